@@ -1,0 +1,11 @@
+//! Text as authors write it: sources with positions, spans into them, and helpers for wording.
+//!
+//! Nothing here knows what a case is.
+
+mod fold;
+mod source;
+mod words;
+
+pub use fold::{fold_term, fold_word};
+pub use source::{FileId, Position, Source, Sources, Span, Spanned};
+pub use words::{any_of, capitalised, count, escape, list, nearest, slug};
