@@ -1,0 +1,33 @@
+//! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
+
+mod occurrences;
+mod stages;
+
+use crate::model::analysis::Analysis;
+use crate::model::corpus::Corpus;
+use crate::model::vocabulary::ConceptId;
+use rayon::prelude::*;
+
+/// Analyses a corpus.
+pub fn analyse(corpus: &Corpus) -> Analysis {
+    let vocabulary = corpus.vocabulary();
+    let per_case: Vec<_> = corpus.cases().par_iter().map(|cleared| occurrences::of_case(&cleared.case)).collect();
+    let mut narrower: Vec<Vec<ConceptId>> = vec![Vec::new(); vocabulary.len()];
+    for (id, concept) in vocabulary.iter() {
+        for wider in &concept.broader {
+            narrower[wider.0 as usize].push(id);
+        }
+    }
+    for list in &mut narrower {
+        list.sort_by(|&one, &other| {
+            let key = |id| vocabulary.get(id).label.value.to_lowercase();
+            key(one).cmp(&key(other)).then(one.cmp(&other))
+        });
+    }
+    Analysis {
+        occurrences: occurrences::by_concept(&per_case, vocabulary),
+        narrower,
+        concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),
+        stages: corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect(),
+    }
+}

@@ -1,0 +1,106 @@
+//! In which cases a concept occurs, and why.
+
+use crate::model::analysis::{Occurrence, Relation};
+use crate::model::case::{Case, Drug, FellowHistory, Lens, Meant};
+use crate::model::vocabulary::{ConceptId, Vocabulary};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The concepts of one case with every relation in which they stand to it.
+pub(crate) type Found = BTreeMap<ConceptId, BTreeSet<Relation>>;
+
+/// Every concept that a case names in a field.
+pub(crate) fn of_case(case: &Case) -> Found {
+    let mut found = Found::new();
+    let mut add = |term: &Meant, relation: Relation| {
+        found.entry(term.value).or_default().insert(relation);
+    };
+    for finding in &case.findings {
+        add(&finding.is, Relation::Present);
+    }
+    for absent in &case.absent {
+        add(absent, Relation::Absent);
+    }
+    if let Some(FellowHistory::Had(term)) = case.fellow_eye.as_ref().and_then(|eye| eye.complication.as_ref()) {
+        add(term, Relation::Fellow);
+    }
+    let plan = &case.planned;
+    for technique in [&plan.procedure].into_iter().chain(&plan.with).chain(&plan.combined).chain(&plan.anaesthesia) {
+        add(technique, Relation::Planned);
+    }
+    let operation = &case.operation;
+    for device in &operation.devices {
+        add(&device.is, Relation::Handled);
+    }
+    for step in &operation.steps {
+        add(&step.does, Relation::Used);
+        step.with.iter().for_each(|tool| add(tool, Relation::Handled));
+    }
+    if let Some(converted) = &operation.converted {
+        add(&converted.to, Relation::Planned);
+        add(&converted.to, Relation::Used);
+    }
+    for complication in &case.complications {
+        add(&complication.is, Relation::Arose);
+        for managed in &complication.managed {
+            add(&managed.does, Relation::Answered);
+            managed.with.iter().for_each(|tool| add(tool, Relation::Handled));
+        }
+    }
+    for outcome in &case.outcomes {
+        outcome.is.iter().for_each(|state| add(state, Relation::Ended));
+    }
+    for later in &case.later {
+        add(&later.procedure, Relation::Later);
+    }
+    for decision in &case.body.decisions {
+        decision.teaches.iter().for_each(|concept| add(concept, Relation::Taught));
+    }
+    drugs(case).for_each(|drug| add(&drug.substance, Relation::Handled));
+    // The implant that was put in, and those of later operations; the planned one only if none was put in.
+    let implanted = operation.lens.as_ref().or(plan.lens.as_ref());
+    let later = case.later.iter().filter_map(|later| later.lens.as_ref());
+    implanted.into_iter().chain(later).filter_map(|lens: &Lens<Meant>| lens.kind.as_ref()).for_each(|kind| {
+        add(kind, Relation::Handled);
+    });
+    found
+}
+
+fn drugs(case: &Case) -> impl Iterator<Item = &Drug<Meant>> {
+    let before = case.before.iter().flat_map(|visit| &visit.gives);
+    let steps = case.operation.steps.iter().flat_map(|step| &step.gives);
+    let managed = case.complications.iter().flat_map(|it| &it.managed).flat_map(|it| &it.gives);
+    before.chain(steps).chain(managed).chain(case.outcomes.iter().flat_map(|visit| &visit.gives))
+}
+
+/// The cases of each concept, its narrower concepts included. Absence is not inherited: a narrower finding that is
+/// absent says nothing of the wider one.
+pub(crate) fn by_concept(per_case: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Occurrence>> {
+    let above: Vec<Vec<ConceptId>> = vocabulary.iter().map(|(id, _)| vocabulary.upwards(id)).collect();
+    let mut all: Vec<Vec<Occurrence>> = vec![Vec::new(); vocabulary.len()];
+    for (case, found) in per_case.iter().enumerate() {
+        // Concept → (relations, the narrower concept through which it came, if not itself).
+        let mut rolled: BTreeMap<ConceptId, (BTreeSet<Relation>, Option<ConceptId>)> = BTreeMap::new();
+        for (&id, relations) in found {
+            rolled.insert(id, (relations.clone(), None));
+        }
+        for (&id, relations) in found {
+            for &wider in above[id.0 as usize].iter().skip(1) {
+                let passed = relations.iter().copied().filter(|relation| *relation != Relation::Absent);
+                let passed: BTreeSet<Relation> = passed.collect();
+                if passed.is_empty() {
+                    continue;
+                }
+                match rolled.get_mut(&wider) {
+                    Some((known, _)) => known.extend(passed),
+                    None => {
+                        rolled.insert(wider, (passed, Some(id)));
+                    }
+                }
+            }
+        }
+        for (id, (relations, through)) in rolled {
+            all[id.0 as usize].push(Occurrence { case, relations: relations.into_iter().collect(), through });
+        }
+    }
+    all
+}

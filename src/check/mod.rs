@@ -1,0 +1,150 @@
+//! Checking: all syntax and the vocabulary become one corpus, or diagnostics that say why not.
+//!
+//! It cannot fail. Consent and audience are applied here, before a [`Corpus`] exists.
+
+mod clearance;
+mod dates;
+mod drugs;
+mod moment;
+mod resolve;
+mod rules;
+mod vocabulary;
+
+use crate::diag::{Diagnostic, Severity};
+use crate::model::case::{CaseSyntax, ConsentStatus};
+use crate::model::corpus::{Cleared, Corpus};
+use crate::model::inputs::{Inputs, MediaFile};
+use crate::model::library::Library;
+use crate::model::site::Audience;
+use crate::model::vocabulary::{Entry, Vocabulary};
+use crate::text::Sources;
+use rayon::prelude::*;
+pub use rules::RULES;
+use std::collections::BTreeMap;
+
+/// What the rules may look at besides the case itself.
+pub(crate) struct Context<'a> {
+    /// The resolved vocabulary.
+    pub(crate) vocabulary: &'a Vocabulary,
+    /// Every case of the library by name.
+    pub(crate) cases: BTreeMap<String, Other>,
+    /// Files under `media/`.
+    pub(crate) media: &'a BTreeMap<String, MediaFile>,
+    /// The texts.
+    pub(crate) sources: &'a Sources,
+}
+
+/// What a case may know of another.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Other {
+    /// Who may read it.
+    pub(crate) audience: Audience,
+    /// Whether consent stands.
+    pub(crate) consent: ConsentStatus,
+}
+
+/// A parsed case with what parsing said of it.
+pub type Parsed = (CaseSyntax, Vec<Diagnostic>);
+
+/// The vocabulary from entries as written, built-in ones first, and everything wrong with them.
+pub fn vocabulary(entries: &[Entry]) -> (Vocabulary, Vec<Diagnostic>) {
+    let mut out = Vec::new();
+    let vocabulary = vocabulary::build(entries, &mut out);
+    (vocabulary, out)
+}
+
+/// What checking gives.
+#[derive(Debug)]
+pub struct Checked {
+    /// The sound and cleared cases.
+    pub corpus: Corpus,
+    /// Everything that was said, parsing included; not yet sorted.
+    pub diagnostics: Vec<Diagnostic>,
+    /// Paths of cases that have errors, in order.
+    pub faulty: Vec<String>,
+    /// How many sound cases are withheld from this audience.
+    pub withheld: usize,
+}
+
+/// Checks all cases against one another and the vocabulary. `parsed` stands in the order of `inputs.cases`.
+pub fn check(
+    parsed: Vec<Parsed>,
+    vocabulary: Vocabulary,
+    library: Library,
+    inputs: &Inputs,
+    audience: Audience,
+) -> Checked {
+    let mut diagnostics = Vec::new();
+    rules::case_name::check(inputs, &mut diagnostics);
+    rules::name_clash::check(inputs, &mut diagnostics);
+    let misnamed: Vec<String> = diagnostics.iter().map(|diagnostic| diagnostic.path.clone()).collect();
+    let cases = parsed
+        .iter()
+        .map(|(case, _)| {
+            let other = Other { audience: case.audience.value, consent: case.consent.status.value };
+            (case.name.clone(), other)
+        })
+        .collect();
+    let context = Context { vocabulary: &vocabulary, cases, media: &inputs.media, sources: &inputs.sources };
+    let judged: Vec<Judged> =
+        parsed.into_par_iter().map(|(case, said)| judge(case, said, &context, audience)).collect();
+    let (mut sound, mut faulty, mut withheld) = (Vec::new(), Vec::new(), 0);
+    for (mut judged, files) in judged.into_iter().zip(&inputs.cases) {
+        diagnostics.append(&mut judged.diagnostics);
+        let Some(markdown) = inputs.sources.get(files.markdown) else { continue };
+        match judged.verdict {
+            _ if misnamed.contains(&markdown.path) => faulty.push(markdown.path.clone()),
+            Verdict::Faulty => faulty.push(markdown.path.clone()),
+            Verdict::Withheld => withheld += 1,
+            Verdict::Cleared(case) => sound.push(Cleared {
+                reviewed: case
+                    .review
+                    .as_ref()
+                    .and_then(|review| review.of.as_ref())
+                    .is_some_and(|of| of.value == case.content_hash),
+                markdown: markdown.text.clone(),
+                path: markdown.path.clone(),
+                side: files
+                    .side
+                    .and_then(|side| inputs.sources.get(side))
+                    .map(|side| (side.path.clone(), side.text.clone())),
+                case: *case,
+            }),
+        }
+    }
+    let corpus = Corpus::new(&clearance::grant(), library, audience, vocabulary, sound);
+    Checked { corpus, diagnostics, faulty, withheld }
+}
+
+/// One case, judged.
+struct Judged {
+    verdict: Verdict,
+    diagnostics: Vec<Diagnostic>,
+}
+
+enum Verdict {
+    Cleared(Box<crate::model::case::Case>),
+    Withheld,
+    Faulty,
+}
+
+fn judge(case: CaseSyntax, mut diagnostics: Vec<Diagnostic>, context: &Context<'_>, audience: Audience) -> Judged {
+    if case.consent.status.value == ConsentStatus::Withdrawn {
+        // It leaves the site whatever else is wrong with it, and a withdrawal never waits for a typo.
+        diagnostics.clear();
+        rules::withdrawn::check(&case, context, &mut diagnostics);
+        return Judged { verdict: Verdict::Withheld, diagnostics };
+    }
+    for check in rules::CASE_CHECKS {
+        check(&case, context, &mut diagnostics);
+    }
+    let cleared = clearance::may_read(&case, audience);
+    let resolved = resolve::resolve(case, context.vocabulary, &mut diagnostics);
+    let errors = diagnostics.iter().any(|diagnostic| diagnostic.severity() == Severity::Error);
+    let verdict = match (resolved, cleared) {
+        (Some(case), true) if !errors => Verdict::Cleared(Box::new(case)),
+        (Some(_), false) if !errors => Verdict::Withheld,
+        _ => Verdict::Faulty,
+    };
+    Judged { verdict, diagnostics }
+}

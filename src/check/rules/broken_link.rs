@@ -1,0 +1,66 @@
+//! A link on purpose that leads nowhere.
+
+use crate::check::Context;
+use crate::diag::{Diagnostic, Rule, Severity};
+use crate::model::case::CaseSyntax;
+use crate::text::{Spanned, nearest};
+
+/// See [`Rule`].
+pub(crate) static RULE: Rule = Rule {
+    name: "broken-link",
+    severity: Severity::Error,
+    what: r"A link `case:…`, `concept:…` or a contrast names something that does not exist, or a link leads into the file system or to an address that a browser would run.",
+    why: r"A resident who follows it at 11 pm stands before nothing.",
+    instead_of: r"[the other eye](case:the-other-eyee)",
+    write: r"[the other eye](case:the-other-eye)",
+    source: r"",
+    quotes: true,
+};
+
+/// Every link on purpose in the narrative, and every contrast.
+pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
+    for link in &case.body.links {
+        let target = link.value.as_str();
+        if let Some(name) = target.strip_prefix("case:") {
+            out.extend(to_case(link, name, case, context));
+        } else if let Some(name) = target.strip_prefix("concept:") {
+            if context.vocabulary.by_name(name).is_none() {
+                let names = context.vocabulary.iter().map(|(_, concept)| concept.name.value.as_str());
+                let diagnostic = Diagnostic::at(&RULE, link.span, format!("no concept has the name `{name}`"));
+                out.push(match nearest(name, names) {
+                    Some(near) => diagnostic.mend(format!("write concept:{near}")),
+                    None => diagnostic.mend("use a name of the glossary, such as concept:capsulorhexis"),
+                });
+            }
+        } else if !["https://", "http://", "mailto:", "#"].iter().any(|start| target.starts_with(start)) {
+            out.push(
+                Diagnostic::at(
+                    &RULE,
+                    link.span,
+                    format!("a link cannot lead to `{}`", target.chars().take(60).collect::<String>()),
+                )
+                .mend("write case:name, concept:name or a web address; pictures and films go into the field media"),
+            );
+        }
+    }
+    for contrast in &case.contrast {
+        out.extend(to_case(&contrast.case, &contrast.case.value, case, context));
+    }
+}
+
+fn to_case(link: &Spanned<String>, name: &str, case: &CaseSyntax, context: &Context<'_>) -> Option<Diagnostic> {
+    if name == case.name {
+        return Some(
+            Diagnostic::at(&RULE, link.span, "this case links to itself")
+                .mend("link to another case, or leave the link out"),
+        );
+    }
+    if context.cases.contains_key(name) {
+        return None;
+    }
+    let diagnostic = Diagnostic::at(&RULE, link.span, format!("no case has the name `{name}`"));
+    Some(match nearest(name, context.cases.keys().map(String::as_str)) {
+        Some(near) => diagnostic.mend(format!("write `{near}`")),
+        None => diagnostic.mend("use the file name of a case without its ending"),
+    })
+}

@@ -1,0 +1,75 @@
+//! Times that run backwards.
+
+use crate::check::Context;
+use crate::diag::{Diagnostic, Rule, Severity};
+use crate::model::case::CaseSyntax;
+use crate::model::case::FollowUp;
+
+/// See [`Rule`].
+pub(crate) static RULE: Rule = Rule {
+    name: "times-out-of-order",
+    severity: Severity::Error,
+    what: r"Times of steps or of visits do not run forwards.",
+    why: r"The strip of the operation and the course of acuity would be drawn wrong; usually one of the two times is a slip.",
+    instead_of: r"outcomes: [{after: 6 weeks}, {after: 1 day}]",
+    write: r"outcomes: [{after: 1 day}, {after: 6 weeks}]",
+    source: r"",
+    quotes: true,
+};
+
+/// Times of steps, visits and later operations.
+pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic>) {
+    let mut last: Option<&crate::text::Spanned<crate::model::measure::Clock>> = None;
+    for at in case.operation.steps.iter().filter_map(|step| step.at.as_ref()) {
+        if let Some(before) = last.filter(|before| before.value > at.value) {
+            out.push(
+                Diagnostic::at(
+                    &RULE,
+                    at.span,
+                    format!("this step is at {}, before the step above at {}", at.value, before.value),
+                )
+                .also(before.span, "the step above")
+                .mend("put the steps in order of time, or correct one of the two"),
+            );
+        }
+        last = Some(at);
+    }
+    afterwards(case.outcomes.iter().map(|outcome| &outcome.after), "visit", out);
+    afterwards(case.later.iter().map(|later| &later.after), "later operation", out);
+    if let Some(follow_up) = &case.follow_up
+        && let FollowUp::LostAfter(lost) = &follow_up.value
+        && let Some(seen) = case.outcomes.iter().map(|outcome| &outcome.after).find(|after| after.value > *lost)
+    {
+        out.push(
+            Diagnostic::at(
+                &RULE,
+                follow_up.span,
+                format!("the patient was lost after {lost}, and was seen {} after surgery", seen.value),
+            )
+            .also(seen.span, "the visit")
+            .mend("correct one of the two"),
+        );
+    }
+}
+
+fn afterwards<'a>(
+    times: impl Iterator<Item = &'a crate::text::Spanned<crate::model::measure::After>>,
+    what: &str,
+    out: &mut Vec<Diagnostic>,
+) {
+    let mut last: Option<&crate::text::Spanned<crate::model::measure::After>> = None;
+    for after in times {
+        if let Some(before) = last.filter(|before| before.value > after.value) {
+            out.push(
+                Diagnostic::at(
+                    &RULE,
+                    after.span,
+                    format!("this {what} is after {}, and the one above after {}", after.value, before.value),
+                )
+                .also(before.span, "the one above")
+                .mend("put them in order of time, or correct one of the two"),
+            );
+        }
+        last = Some(after);
+    }
+}

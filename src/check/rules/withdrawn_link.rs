@@ -1,0 +1,32 @@
+//! A link to a withdrawn case.
+
+use crate::check::Context;
+use crate::diag::{Diagnostic, Rule, Severity};
+use crate::model::case::CaseSyntax;
+use crate::model::case::ConsentStatus;
+
+/// See [`Rule`].
+pub(crate) static RULE: Rule = Rule {
+    name: "link-to-withdrawn-case",
+    severity: Severity::Warning,
+    what: r"A case links to one whose consent was withdrawn.",
+    why: r"The page is made without the link, so that the withdrawal does not wait; the words around it may still tell of the case.",
+    instead_of: r"[as in that eye](case:withdrawn-one)",
+    write: r"Take the sentence out.",
+    source: r"",
+    quotes: true,
+};
+
+/// Links and contrasts to withdrawn cases.
+pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
+    let purposes = case.body.links.iter().filter_map(|link| Some((link.span, link.value.strip_prefix("case:")?)));
+    let contrasts = case.contrast.iter().map(|contrast| (contrast.case.span, contrast.case.value.as_str()));
+    for (span, name) in purposes.chain(contrasts) {
+        if context.cases.get(name).is_some_and(|other| other.consent == ConsentStatus::Withdrawn) {
+            out.push(
+                Diagnostic::at(&RULE, span, "this links to a case whose consent was withdrawn; the link is left out")
+                    .mend("take the link out, and the words that tell of the case"),
+            );
+        }
+    }
+}

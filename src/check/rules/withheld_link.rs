@@ -1,0 +1,40 @@
+//! A link to a case that this audience may not read.
+
+use crate::check::Context;
+use crate::diag::{Diagnostic, Rule, Severity};
+use crate::model::case::CaseSyntax;
+use crate::model::case::ConsentStatus;
+use crate::model::site::Audience;
+
+/// See [`Rule`].
+pub(crate) static RULE: Rule = Rule {
+    name: "link-to-withheld-case",
+    severity: Severity::Error,
+    what: r"A public case links to a case that is for the department only, or a case links to one whose consent is pending.",
+    why: r"The link alone tells outsiders that the case exists, and it would lead nowhere.",
+    instead_of: r"contrast: [{case: for-the-department-only, principle: …}]",
+    write: r"contrast: [{case: a-public-one, principle: …}]",
+    source: r"",
+    quotes: true,
+};
+
+/// Links and contrasts to cases that are withheld from the readers of this one.
+pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
+    let purposes = case.body.links.iter().filter_map(|link| Some((link.span, link.value.strip_prefix("case:")?)));
+    let contrasts = case.contrast.iter().map(|contrast| (contrast.case.span, contrast.case.value.as_str()));
+    for (span, name) in purposes.chain(contrasts) {
+        let Some(other) = context.cases.get(name) else { continue };
+        if case.audience.value == Audience::Public && other.audience == Audience::Department {
+            out.push(
+                Diagnostic::at(&RULE, span, "this public case links to a case for the department only")
+                    .mend("take the link out, or make the other case public"),
+            );
+        }
+        if other.consent == ConsentStatus::Pending {
+            out.push(
+                Diagnostic::at(&RULE, span, "this links to a case whose consent is still pending")
+                    .mend("take the link out until consent is there"),
+            );
+        }
+    }
+}

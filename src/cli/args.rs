@@ -1,0 +1,104 @@
+//! Arguments as typed. Nothing here looks at the world.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Compiles surgical teaching cases into a searchable static site.
+#[derive(Debug, Parser)]
+#[command(name = "casewright", version, about, max_term_width = 100)]
+#[command(after_help = "Exit codes: 0 fine, 1 problems in the cases, 2 could not run.")]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Compile a library into a folder that a browser can open.
+    Compile(Compile),
+    /// Say everything that is wrong with a library; nothing is written.
+    Proofread(Proofread),
+    /// Lay out a new library with one worked example.
+    Start(Start),
+    /// Explain what a diagnostic means and how to mend it.
+    Explain(Explain),
+    /// Print the JSON Schema of a case's fields, for editors.
+    Schema(Schema),
+}
+
+/// For whom a site is made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum For {
+    /// Readers inside the department: every case.
+    Department,
+    /// Anybody: only cases whose audience is public.
+    Public,
+}
+
+/// How data are printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Compile {
+    /// The library's folder.
+    #[arg(default_value = ".")]
+    pub(crate) library: PathBuf,
+    /// The folder that becomes the site.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) into: PathBuf,
+    /// For whom the site is.
+    #[arg(long = "for", value_enum, default_value = "department")]
+    pub(crate) audience: For,
+    /// Publish the sound cases and list the others.
+    #[arg(long)]
+    pub(crate) leave_out_faulty: bool,
+    /// Allow a site for one audience to take the place of a site for another.
+    #[arg(long)]
+    pub(crate) change_audience: bool,
+    /// How many threads to use; all cores if not given.
+    #[arg(long, value_name = "N")]
+    pub(crate) threads: Option<usize>,
+    /// How diagnostics and the summary are printed.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Proofread {
+    /// The library's folder.
+    #[arg(default_value = ".")]
+    pub(crate) library: PathBuf,
+    /// The audience for which the cases are read.
+    #[arg(long = "for", value_enum, default_value = "department")]
+    pub(crate) audience: For,
+    /// How diagnostics are printed.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Start {
+    /// The folder of the new library; it must not exist yet, or be empty.
+    pub(crate) dir: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Explain {
+    /// The name of a rule, as a diagnostic gives it; without one, all rules are listed.
+    pub(crate) rule: Option<String>,
+    /// How the explanation is printed.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Schema {
+    /// The library whose vocabulary the schema knows; without one, only the built-in vocabulary.
+    pub(crate) library: Option<PathBuf>,
+}

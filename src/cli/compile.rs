@@ -1,0 +1,237 @@
+//! `casewright compile`: a library becomes a site.
+
+use super::args::{Compile, Format};
+use super::exit::Exit;
+use super::terminal::{Terminal, tally};
+use crate::analyse::analyse;
+use crate::diag::{Tally, human};
+use crate::discover::discover;
+use crate::files::Disk;
+use crate::model::site::{Page, PageError, Site};
+use crate::pipeline::{self, Prepared};
+use crate::publish::{self, Published, Way};
+use crate::render::{Theme, render};
+use crate::text::{count, list};
+use serde::Serialize;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+
+/// Work shorter than this shows no progress: a line that flashes by tells nobody anything.
+const PATIENCE: Duration = Duration::from_millis(800);
+
+/// Compiles and publishes; nothing is written if a case is faulty, unless faulty ones are left out.
+pub(crate) fn run(options: &Compile, terminal: &Terminal) -> Exit {
+    match options.threads.map(|threads| rayon::ThreadPoolBuilder::new().num_threads(threads).build()) {
+        None => compile(options, terminal),
+        Some(Ok(pool)) => pool.install(|| compile(options, terminal)),
+        Some(Err(error)) => {
+            terminal.could_not(&format!("could not start the threads: {error}"));
+            Exit::CouldNotRun
+        }
+    }
+}
+
+fn compile(options: &Compile, terminal: &Terminal) -> Exit {
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "the time a compile took is told to the person, never written to the site"
+    )]
+    let begun = Instant::now();
+    let inputs = match discover(&Disk::new(&options.library, std::slice::from_ref(&options.into))) {
+        Ok(inputs) => inputs,
+        Err(why) => {
+            terminal.could_not(&why);
+            return Exit::CouldNotRun;
+        }
+    };
+    let prepared = pipeline::prepare(inputs, options.audience.into());
+    if options.format == Format::Text {
+        terminal.report(&prepared.diagnostics, &prepared.inputs.sources);
+    }
+    let errors = Tally::of(&prepared.diagnostics).errors;
+    if let Some(exit) = refuse(options, terminal, &prepared, errors) {
+        return exit;
+    }
+    let analysis = analyse(&prepared.checked.corpus);
+    let theme = match Theme::new(&prepared.inputs.theme) {
+        Ok(theme) => theme,
+        Err(errors) => return faulty_theme(terminal, &errors),
+    };
+    let made = AtomicUsize::new(0);
+    let mut site = match render(&prepared.checked.corpus, &analysis, &theme) {
+        Ok(site) => site,
+        Err(errors) => return faulty_theme(terminal, &errors),
+    };
+    let pages = site.pages.len();
+    count_pages(&mut site, &made);
+    let how = publish::Options { change_audience: options.change_audience, ..publish::Options::default() };
+    let published = std::thread::scope(|scope| {
+        let (done, wait) = std::sync::mpsc::channel::<()>();
+        let watched = terminal.watched && options.format == Format::Text;
+        let made = &made;
+        scope.spawn(move || {
+            let mut pause = PATIENCE;
+            // Each wait that runs out shows how far the pages are; the channel closes when publishing ends.
+            while watched && wait.recv_timeout(pause) == Err(std::sync::mpsc::RecvTimeoutError::Timeout) {
+                pause = Duration::from_millis(200);
+                terminal.progress(&format!("{} of {pages} pages made", made.load(Ordering::Relaxed).min(pages)));
+            }
+            if pause < PATIENCE {
+                terminal.progress("");
+            }
+        });
+        let published = publish::publish(&site, &options.into, &how);
+        drop(done);
+        published
+    });
+    match published {
+        Err(error) => {
+            terminal.could_not(&error.to_string());
+            Exit::CouldNotRun
+        }
+        Ok(published) => {
+            let summary = Summary::of(&prepared, &published, pages, options, begun.elapsed());
+            match options.format {
+                Format::Json => terminal.say(&(serde_json::to_string_pretty(&summary).unwrap_or_default() + "\n")),
+                Format::Text => terminal.tell(&summary.words(&prepared, &published)),
+            }
+            if errors == 0 { Exit::Fine } else { Exit::Problems }
+        }
+    }
+}
+
+/// Stops before anything is written where that is what the person must see first.
+fn refuse(options: &Compile, terminal: &Terminal, prepared: &Prepared, errors: usize) -> Option<Exit> {
+    // A fault outside the cases (vocabulary, links, library.yaml) cannot be left out with a case.
+    let faulty = &prepared.checked.faulty;
+    let elsewhere = prepared
+        .diagnostics
+        .iter()
+        .filter(|it| it.severity() == crate::diag::Severity::Error)
+        .find(|it| !faulty.iter().any(|path| belongs(path, &it.path)));
+    let told = match (errors, options.leave_out_faulty, elsewhere) {
+        (0, ..) => None,
+        (_, false, _) => Some(format!(
+            "Nothing was written: {} in {}. Mend them, or publish the sound cases with --leave-out-faulty.\n",
+            tally(&prepared.diagnostics),
+            count(faulty.len(), "case"),
+        )),
+        (_, true, Some(fault)) => Some(format!(
+            "Nothing was written: the error in {} is not in a case, so no case can be left out for it.\n",
+            fault.path
+        )),
+        (_, true, None) => None,
+    };
+    let told = told.or_else(|| {
+        prepared.checked.corpus.cases().is_empty().then(|| {
+            format!(
+                "Nothing was written: there is no case to publish for the audience `{}`.\n",
+                prepared.checked.corpus.audience().word()
+            )
+        })
+    })?;
+    match options.format {
+        Format::Json => terminal.report_json(&prepared.diagnostics, &prepared.inputs.sources),
+        Format::Text => terminal.tell(&told),
+    }
+    Some(Exit::Problems)
+}
+
+/// Whether a path is the case's Markdown or its side file.
+fn belongs(markdown: &str, path: &str) -> bool {
+    path == markdown || markdown.strip_suffix(".md").is_some_and(|stem| path == format!("{stem}.yaml"))
+}
+
+fn faulty_theme(terminal: &Terminal, errors: &[PageError]) -> Exit {
+    for error in errors {
+        terminal.could_not(&format!("theme/{}: {}", error.template, error.message));
+    }
+    terminal.tell("Nothing was written.\n");
+    Exit::CouldNotRun
+}
+
+/// Lets every page count itself when it is made.
+fn count_pages<'a>(site: &mut Site<'a>, made: &'a AtomicUsize) {
+    for (_, page) in site.pages.values_mut() {
+        if let Page::Made(maker) = page {
+            let inner = std::mem::replace(maker, Box::new(|| Ok(Vec::new())));
+            *maker = Box::new(move || {
+                made.fetch_add(1, Ordering::Relaxed);
+                inner()
+            });
+        }
+    }
+}
+
+/// What was done, for people and programs.
+#[derive(Serialize)]
+struct Summary {
+    cases: usize,
+    left_out: Vec<String>,
+    withheld: usize,
+    pages: usize,
+    written: usize,
+    unchanged: usize,
+    removed: usize,
+    bytes: u64,
+    audience: &'static str,
+    exchanged: bool,
+    rolled_forward: bool,
+    foreign: Vec<String>,
+    seconds: f64,
+    open: String,
+}
+
+impl Summary {
+    fn of(prepared: &Prepared, published: &Published, pages: usize, options: &Compile, took: Duration) -> Self {
+        Self {
+            cases: prepared.checked.corpus.cases().len(),
+            left_out: prepared.checked.faulty.clone(),
+            withheld: prepared.checked.withheld,
+            pages,
+            written: published.written,
+            unchanged: published.unchanged,
+            removed: published.removed,
+            bytes: published.bytes,
+            audience: published.audience.word(),
+            exchanged: published.way == Way::Exchange,
+            rolled_forward: published.rolled_forward,
+            foreign: published.foreign.clone(),
+            seconds: took.as_secs_f64(),
+            open: options.into.join("index.html").display().to_string(),
+        }
+    }
+
+    fn words(&self, prepared: &Prepared, published: &Published) -> String {
+        let mut out = String::new();
+        if self.rolled_forward {
+            out.push_str("An earlier compile had stopped half-way; its journal was carried through first.\n");
+        }
+        let mut parts = vec![count(self.cases, "case"), count(self.pages, "file")];
+        parts.push(format!("{} written, {} unchanged, {} removed", self.written, self.unchanged, self.removed));
+        out.push_str(&format!(
+            "{} in {:.1} s, for the audience `{}`.\n",
+            parts.join(", "),
+            self.seconds,
+            self.audience
+        ));
+        if !self.left_out.is_empty() {
+            out.push_str(&format!(
+                "Left out for their errors: {} ({}).\n",
+                list(&self.left_out, "and"),
+                human::tally(Tally::of(&prepared.diagnostics))
+            ));
+        }
+        if self.withheld > 0 {
+            out.push_str(&format!("Withheld by consent or audience: {}.\n", count(self.withheld, "case")));
+        }
+        if published.way == Way::Journal {
+            out.push_str("The folder could not be exchanged in one step here, so files were replaced one by one.\n");
+        }
+        if !self.foreign.is_empty() {
+            out.push_str(&format!("Kept, though not ours: {}.\n", list(&self.foreign, "and")));
+        }
+        out.push_str(&format!("Open {} in a browser.\n", self.open));
+        out
+    }
+}

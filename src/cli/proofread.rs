@@ -1,0 +1,42 @@
+//! `casewright proofread`: everything that is wrong; nothing is written.
+
+use super::args::{For, Format, Proofread};
+use super::exit::Exit;
+use super::terminal::{Terminal, tally};
+use crate::diag::{Severity, Tally};
+use crate::files::Disk;
+use crate::model::site::Audience;
+use crate::text::count;
+use crate::{discover, pipeline};
+
+impl From<For> for Audience {
+    fn from(typed: For) -> Self {
+        match typed {
+            For::Department => Self::Department,
+            For::Public => Self::Public,
+        }
+    }
+}
+
+/// Reads, parses and checks a library and prints every diagnostic.
+pub(crate) fn run(options: &Proofread, terminal: &Terminal) -> Exit {
+    let inputs = match discover::discover(&Disk::new(&options.library, &[])) {
+        Ok(inputs) => inputs,
+        Err(why) => {
+            terminal.could_not(&why);
+            return Exit::CouldNotRun;
+        }
+    };
+    let prepared = pipeline::prepare(inputs, options.audience.into());
+    match options.format {
+        Format::Json => terminal.report_json(&prepared.diagnostics, &prepared.inputs.sources),
+        Format::Text => {
+            terminal.report(&prepared.diagnostics, &prepared.inputs.sources);
+            let cases = count(prepared.inputs.cases.len(), "case");
+            terminal.tell(&format!("{cases} read: {}.\n", tally(&prepared.diagnostics)));
+        }
+    }
+    let errors = Tally::of(&prepared.diagnostics).errors;
+    debug_assert_eq!(errors, prepared.diagnostics.iter().filter(|it| it.severity() == Severity::Error).count());
+    if errors == 0 { Exit::Fine } else { Exit::Problems }
+}

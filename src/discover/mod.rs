@@ -1,0 +1,142 @@
+//! Discovery: a library folder becomes [`Inputs`], every text in memory.
+
+mod rules;
+
+use crate::files::{EntryKind, Files};
+use crate::model::inputs::{CaseFile, Inputs, MediaFile};
+use crate::text::FileId;
+use include_dir::{Dir, include_dir};
+pub use rules::RULES;
+use std::collections::BTreeMap;
+
+/// The built-in vocabulary, in the format a department writes.
+static BUILT_IN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/src/data/vocabulary");
+
+/// Folders of a library that hold no cases.
+const RESERVED: &[&str] = &["media", "vocabulary", "models", "sessions", "theme"];
+
+/// Largest text that is read; a write-up has a few kilobytes.
+const LARGEST_TEXT: u64 = 4 * 1024 * 1024;
+
+/// Reads a library.
+///
+/// # Errors
+/// If the folder itself cannot be opened. Whatever is wrong inside it is a diagnostic.
+pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
+    let mut inputs = Inputs::default();
+    for file in BUILT_IN.files() {
+        let name = file.path().to_string_lossy();
+        let id = inputs.sources.add(format!("built-in vocabulary/{name}"), file.contents_utf8().unwrap_or(""));
+        inputs.vocabulary.push(id);
+    }
+    // A case's Markdown and side file by path without ending.
+    let mut cases: BTreeMap<String, (Option<FileId>, Option<FileId>)> = BTreeMap::new();
+    for entry in files.list()? {
+        let path = entry.path.as_str();
+        let size = match entry.kind {
+            EntryKind::File(size) => size,
+            EntryKind::BadLink => {
+                inputs.diagnostics.push(rules::stray_link::found(path));
+                continue;
+            }
+            EntryKind::Unreadable(why) => {
+                inputs.diagnostics.push(rules::unreadable_file::found(path, &why));
+                continue;
+            }
+            EntryKind::OddName => {
+                inputs.diagnostics.push(rules::unreadable_file::odd_name(path));
+                continue;
+            }
+        };
+        let (folder, rest) = path.split_once('/').unwrap_or(("", path));
+        let stem_and_ending = path.rsplit_once('.');
+        match folder {
+            "media" => {
+                inputs.media.insert(rest.to_owned(), MediaFile { path: files.locate(path), size });
+            }
+            "theme" => match files.read(path) {
+                Ok(bytes) => {
+                    inputs.theme.insert(rest.to_owned(), bytes);
+                }
+                Err(why) => inputs.diagnostics.push(rules::unreadable_file::found(path, &why)),
+            },
+            "vocabulary" if path.ends_with(".yaml") => {
+                let id = text(files, path, size, &mut inputs);
+                inputs.vocabulary.extend(id);
+            }
+            _ if RESERVED.contains(&folder) => {}
+            _ if path == "library.yaml" => inputs.library = text(files, path, size, &mut inputs),
+            _ => match stem_and_ending {
+                Some((_, "md")) if is_note(path) => {}
+                Some((stem, "md")) => {
+                    let id = text(files, path, size, &mut inputs);
+                    cases.entry(stem.to_owned()).or_default().0 = id;
+                }
+                Some((stem, "yaml")) => {
+                    let id = text(files, path, size, &mut inputs);
+                    cases.entry(stem.to_owned()).or_default().1 = id;
+                }
+                Some((_, ending @ ("yml" | "markdown" | "MD" | "YAML"))) => {
+                    inputs.diagnostics.push(rules::stray_file::ending(path, ending));
+                }
+                _ => {}
+            },
+        }
+    }
+    if inputs.library.is_none() {
+        inputs.diagnostics.push(rules::no_library::found());
+    }
+    for (stem, (markdown, side)) in cases {
+        let name = stem.rsplit('/').next().unwrap_or(&stem).to_owned();
+        match (markdown, side) {
+            (Some(markdown), side) => inputs.cases.push(CaseFile { name, markdown, side }),
+            (None, Some(_)) => inputs.diagnostics.push(rules::stray_file::lone_side(&format!("{stem}.yaml"))),
+            (None, None) => {}
+        }
+    }
+    Ok(inputs)
+}
+
+/// A README at any place of the library is for those who keep it, not a case.
+fn is_note(path: &str) -> bool {
+    path.rsplit('/').next().is_some_and(|name| name.eq_ignore_ascii_case("readme.md"))
+}
+
+/// The text of a file, or a diagnostic that says why it is none.
+fn text(files: &dyn Files, path: &str, size: u64, inputs: &mut Inputs) -> Option<FileId> {
+    if size > LARGEST_TEXT {
+        inputs.diagnostics.push(rules::unreadable_file::large(path, size));
+        return None;
+    }
+    let bytes = match files.read(path) {
+        Ok(bytes) => bytes,
+        Err(why) => {
+            inputs.diagnostics.push(rules::unreadable_file::found(path, &why));
+            return None;
+        }
+    };
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        inputs.diagnostics.push(rules::encoding::sixteen_bit(path));
+        return None;
+    }
+    match String::from_utf8(bytes) {
+        Ok(mut text) => {
+            if text.starts_with('\u{feff}') {
+                text.drain(..'\u{feff}'.len_utf8());
+            }
+            if let Some(at) = text.find('\0') {
+                let id = inputs.sources.add(path, text);
+                inputs.diagnostics.push(rules::encoding::control(id, at));
+                return None;
+            }
+            Some(inputs.sources.add(path, text))
+        }
+        Err(error) => {
+            let sound = error.utf8_error().valid_up_to();
+            let lossy = String::from_utf8_lossy(error.as_bytes()).into_owned();
+            let id = inputs.sources.add(path, lossy);
+            inputs.diagnostics.push(rules::encoding::not_unicode(id, sound));
+            None
+        }
+    }
+}

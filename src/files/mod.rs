@@ -1,0 +1,49 @@
+//! Reading a library: from a disk, or from memory in tests.
+
+mod disk;
+mod memory;
+
+pub use disk::Disk;
+pub use memory::Memory;
+
+use std::path::PathBuf;
+
+/// What stands at a path of a library.
+#[derive(Debug, Clone)]
+pub struct Entry {
+    /// Path relative to the library, `/` between parts.
+    pub path: String,
+    /// What it is.
+    pub kind: EntryKind,
+}
+
+/// What an entry is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum EntryKind {
+    /// A plain file of so many bytes.
+    File(u64),
+    /// A link that leads out of the library, in a circle or nowhere; it is not followed.
+    BadLink,
+    /// Something that could not be looked at, and why.
+    Unreadable(String),
+    /// A name that is not Unicode, shown as well as it can be.
+    OddName,
+}
+
+/// A library to read. Two implementers: a folder on disk, and a map in memory.
+pub trait Files {
+    /// Every file in order of path. Hidden files and folders are left out.
+    ///
+    /// # Errors
+    /// If the library itself cannot be opened; the text has path and verb.
+    fn list(&self) -> Result<Vec<Entry>, String>;
+
+    /// The bytes of a file.
+    ///
+    /// # Errors
+    /// If it cannot be read; the text has path and verb.
+    fn read(&self, path: &str) -> Result<Vec<u8>, String>;
+
+    /// Where the file lies on disk, for copying media.
+    fn locate(&self, path: &str) -> PathBuf;
+}

@@ -1,0 +1,5 @@
+//! The `casewright` command.
+
+fn main() -> casewright::cli::Exit {
+    casewright::cli::run()
+}

@@ -1,0 +1,126 @@
+//! What is computed about a corpus before any page is made.
+
+use super::vocabulary::ConceptId;
+
+/// Why a case belongs to a concept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Relation {
+    /// A complication arose.
+    Arose,
+    /// A technique was used in a step.
+    Used,
+    /// A technique answered a complication.
+    Answered,
+    /// A technique was planned, or the operation was converted to it.
+    Planned,
+    /// A finding was present.
+    Present,
+    /// The eye ended so.
+    Ended,
+    /// A material or instrument was used.
+    Handled,
+    /// A later operation on the same eye.
+    Later,
+    /// The fellow eye had it.
+    Fellow,
+    /// A decision teaches it.
+    Taught,
+    /// A finding was looked for and absent.
+    Absent,
+}
+
+impl Relation {
+    /// The relation in words, as it stands beside a case.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Arose => "it arose",
+            Self::Used => "used",
+            Self::Answered => "used against a complication",
+            Self::Planned => "planned",
+            Self::Present => "present before surgery",
+            Self::Ended => "ended so",
+            Self::Handled => "used",
+            Self::Later => "done later",
+            Self::Fellow => "in the fellow eye",
+            Self::Taught => "a decision is about it",
+            Self::Absent => "looked for, not there",
+        }
+    }
+}
+
+/// A case in which a concept occurs, and in which ways.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Occurrence {
+    /// The case's place in the corpus.
+    pub case: usize,
+    /// Every way in which it occurs, most telling first, each once.
+    pub relations: Vec<Relation>,
+    /// The narrower concept through which it belongs here; `None` if it occurs itself.
+    pub through: Option<ConceptId>,
+}
+
+/// What is laid bare between two decisions of a case, as places in the case's lists.
+///
+/// The first stage stands before the first decision; each later one after an answer. Together they hold every part of the case once.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Stage {
+    /// Whether the plan is told here.
+    pub plan: bool,
+    /// Whether wound and ports are told here.
+    pub wound: bool,
+    /// Steps, as places in `operation.steps`.
+    pub steps: Vec<usize>,
+    /// Devices, as places in `operation.devices`.
+    pub devices: Vec<usize>,
+    /// Operators who take over here, as places in `operation.operators`.
+    pub operators: Vec<usize>,
+    /// Whether the conversion is told here.
+    pub conversion: bool,
+    /// Complications that become known here, as places in `complications`.
+    pub complications: Vec<usize>,
+    /// Whether the implant that was put in is told here.
+    pub lens: bool,
+    /// What was done about complications, as (complication, measure) places.
+    pub managed: Vec<(usize, usize)>,
+    /// Visits afterwards, as places in `outcomes`.
+    pub outcomes: Vec<usize>,
+    /// Later operations, as places in `later`.
+    pub later: Vec<usize>,
+    /// Pictures and films, as places in `media`.
+    pub media: Vec<usize>,
+    /// The decision that closes the stage, as a place in `body.decisions`; the last stage has none.
+    pub decision: Option<usize>,
+}
+
+/// What analysis knows of a corpus.
+#[derive(Debug, Clone, Default)]
+pub struct Analysis {
+    /// For each concept the cases in which it or a narrower one occurs, in order of the corpus.
+    pub occurrences: Vec<Vec<Occurrence>>,
+    /// For each concept its narrower concepts, in order of label.
+    pub narrower: Vec<Vec<ConceptId>>,
+    /// For each case the concepts that occur in it, in order of number.
+    pub concepts_of: Vec<Vec<ConceptId>>,
+    /// For each case its stages.
+    pub stages: Vec<Vec<Stage>>,
+}
+
+impl Analysis {
+    /// Whether a concept has a page of its own: it or a narrower one occurs in a case.
+    pub fn has_page(&self, concept: ConceptId) -> bool {
+        self.occurrences.get(concept.0 as usize).is_some_and(|found| !found.is_empty())
+    }
+
+    /// The cases of a concept.
+    pub fn of(&self, concept: ConceptId) -> &[Occurrence] {
+        self.occurrences.get(concept.0 as usize).map_or(&[], Vec::as_slice)
+    }
+
+    /// How many cases have a concept for a reason other than its absence or a mere mention in a decision.
+    pub fn cases_with(&self, concept: ConceptId) -> usize {
+        self.of(concept)
+            .iter()
+            .filter(|found| found.relations.iter().any(|how| !matches!(how, Relation::Absent | Relation::Taught)))
+            .count()
+    }
+}

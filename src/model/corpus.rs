@@ -1,0 +1,87 @@
+//! The corpus: what was checked and cleared. Nothing else ever reaches a page.
+
+use super::case::Case;
+use super::library::Library;
+use super::site::Audience;
+use super::vocabulary::Vocabulary;
+
+/// Proof that consent and audience were applied. Only the clearance step of `check` makes one.
+#[derive(Debug)]
+pub struct Clearance(());
+
+impl Clearance {
+    /// Made at exactly one place; a test of the tree counts the callers.
+    pub(crate) fn granted() -> Self {
+        Self(())
+    }
+}
+
+/// A cleared case and what belongs to it.
+#[derive(Debug, Clone)]
+pub struct Cleared {
+    /// The case.
+    pub case: Case,
+    /// The narrative's whole file text; [`super::case::Body::span`] is a range of it.
+    pub markdown: std::sync::Arc<str>,
+    /// The file as the library names it: `plaque.md`.
+    pub path: String,
+    /// The side file's path and text, where the fields stand apart.
+    pub side: Option<(String, std::sync::Arc<str>)>,
+    /// Whether a second surgeon's review matches the content as it is now.
+    pub reviewed: bool,
+}
+
+impl Cleared {
+    /// The narrative.
+    pub fn narrative(&self) -> &str {
+        self.markdown.get(self.case.body.span.range()).unwrap_or("")
+    }
+}
+
+/// All cleared cases of one compile, in order of name, with the vocabulary they lean on.
+#[derive(Debug)]
+pub struct Corpus {
+    library: Library,
+    audience: Audience,
+    vocabulary: Vocabulary,
+    cases: Vec<Cleared>,
+}
+
+impl Corpus {
+    /// A corpus of cleared cases. The clearance is asked for so that nothing unchecked or withheld can be put in.
+    pub fn new(
+        _clearance: &Clearance,
+        library: Library,
+        audience: Audience,
+        vocabulary: Vocabulary,
+        mut cases: Vec<Cleared>,
+    ) -> Self {
+        cases.sort_by(|one, other| one.case.name.cmp(&other.case.name));
+        Self { library, audience, vocabulary, cases }
+    }
+
+    /// What the library says of itself.
+    pub fn library(&self) -> &Library {
+        &self.library
+    }
+
+    /// For whom the cases were cleared.
+    pub fn audience(&self) -> Audience {
+        self.audience
+    }
+
+    /// The vocabulary.
+    pub fn vocabulary(&self) -> &Vocabulary {
+        &self.vocabulary
+    }
+
+    /// The cases in order of name.
+    pub fn cases(&self) -> &[Cleared] {
+        &self.cases
+    }
+
+    /// The place of the case with this name.
+    pub fn find(&self, name: &str) -> Option<usize> {
+        self.cases.binary_search_by(|cleared| cleared.case.name.as_str().cmp(name)).ok()
+    }
+}

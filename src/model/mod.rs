@@ -1,0 +1,13 @@
+//! Every type that one phase hands to the next.
+
+pub mod analysis;
+pub mod case;
+pub mod corpus;
+pub mod format;
+pub mod inputs;
+pub mod library;
+pub mod markdown;
+pub mod measure;
+pub mod shape;
+pub mod site;
+pub mod vocabulary;

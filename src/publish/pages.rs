@@ -1,0 +1,129 @@
+//! Makes the pages, some at a time, and stages those that differ from what stands in the target.
+
+use super::disk::{self, Disk};
+use super::error::PublishError;
+use super::manifest::{Entry, Manifest};
+use super::standing::Standing;
+use super::{Job, Published, Way, names};
+use crate::model::site::{Page, SitePath, Turn};
+use rayon::prelude::*;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// How many pages are in memory at once. No page is over 300 KB, so about 40 MB at the most; enough of them to
+/// keep every core busy between two turns at the disk.
+const BATCH: usize = 128;
+
+/// What is done with a page that stands in the target already.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Unchanged {
+    /// It gets a second name in the stage, which becomes the site.
+    Link,
+    /// It stays where it is.
+    Leave,
+}
+
+/// A stage with every page that has to be written.
+pub(super) struct Staged {
+    /// What the new site holds.
+    pub(super) manifest: Manifest,
+    /// What was written into the stage.
+    pub(super) written: Vec<(Turn, SitePath)>,
+}
+
+/// The bytes of a page, or where they lie.
+enum Body<'a> {
+    Bytes(Cow<'a, [u8]>),
+    File(&'a Path),
+}
+
+struct Made<'a> {
+    body: Body<'a>,
+    entry: Entry,
+    unchanged: bool,
+}
+
+/// Makes every page and stages it.
+///
+/// Pages are made by many threads and written by this one in the order of their paths, so neither the bytes nor
+/// the order of the operations depends on the number of threads; of several faulty pages the first is reported.
+pub(super) fn stage(job: &Job<'_>, stage: &Path, unchanged: Unchanged) -> Result<Staged, PublishError> {
+    let mut manifest = Manifest { audience: job.site.audience, files: BTreeMap::new() };
+    let mut written = Vec::new();
+    let pages: Vec<_> = job.site.pages.iter().collect();
+    let (standing, target) = (&job.standing, job.target.as_path());
+    for batch in pages.chunks(BATCH) {
+        let made: Vec<_> = batch.par_iter().map(|(path, (_, page))| make(path, page, standing, target)).collect();
+        for ((path, (turn, _)), made) in batch.iter().zip(made) {
+            let made = made?;
+            manifest.files.insert((*path).clone(), made.entry);
+            if !made.unchanged {
+                write(&job.disk, &made, &stage.join(path.as_str()))?;
+                written.push((*turn, (*path).clone()));
+            } else if unchanged == Unchanged::Link {
+                job.disk.link_or_copy(&job.target.join(path.as_str()), &stage.join(path.as_str()))?;
+            }
+        }
+    }
+    Ok(Staged { manifest, written })
+}
+
+fn make<'a>(path: &SitePath, page: &'a Page<'_>, standing: &Standing, target: &Path) -> Result<Made<'a>, PublishError> {
+    let (body, entry) = match page {
+        Page::Ready(bytes) => (Body::Bytes(Cow::Borrowed(bytes)), Entry::of(bytes)),
+        Page::Made(maker) => {
+            let bytes = maker().map_err(PublishError::Page)?;
+            let entry = Entry::of(&bytes);
+            (Body::Bytes(Cow::Owned(bytes)), entry)
+        }
+        Page::Copied { from, size } => {
+            let entry = disk::entry_of(from)?;
+            if entry.size != *size {
+                return Err(PublishError::Unsteady { path: from.clone() });
+            }
+            (Body::File(from), entry)
+        }
+    };
+    let unchanged = stands(path, &entry, standing, target)?;
+    Ok(Made { body, entry, unchanged })
+}
+
+/// Whether this very file stands in the target. The manifest's word is not enough: the bytes are read.
+fn stands(path: &SitePath, entry: &Entry, standing: &Standing, target: &Path) -> Result<bool, PublishError> {
+    let known = standing.manifest.as_ref().and_then(|manifest| manifest.files.get(path));
+    let size = standing.found.get(Path::new(path.as_str())).map(|found| found.size);
+    if known != Some(entry) || size != Some(entry.size) || !standing.is_ours(path) {
+        return Ok(false);
+    }
+    Ok(disk::entry_of(&target.join(path.as_str()))? == *entry)
+}
+
+fn write(disk: &Disk<'_>, made: &Made<'_>, to: &Path) -> Result<(), PublishError> {
+    match &made.body {
+        Body::Bytes(bytes) => disk.write(to, bytes),
+        Body::File(from) if disk.write_from(from, to)? == made.entry => Ok(()),
+        Body::File(from) => Err(PublishError::Unsteady { path: (*from).to_owned() }),
+    }
+}
+
+impl Staged {
+    /// Whether the target holds this very site already.
+    pub(super) fn is_standing(&self, job: &Job<'_>) -> bool {
+        self.written.is_empty() && job.standing.manifest.as_ref() == Some(&self.manifest)
+    }
+
+    /// What is reported of it.
+    pub(super) fn counts(&self, job: &Job<'_>, way: Way) -> Published {
+        Published {
+            audience: self.manifest.audience,
+            way,
+            written: self.written.len(),
+            unchanged: self.manifest.files.len() - self.written.len(),
+            removed: job.standing.withdrawn(job.site).len(),
+            bytes: self.manifest.files.values().map(|entry| entry.size).sum(),
+            foreign: names(&job.foreign),
+            rolled_forward: job.rolled_forward,
+        }
+    }
+}

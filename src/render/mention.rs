@@ -1,0 +1,206 @@
+//! Terms in prose: which words of a text name a concept that has a page.
+
+use crate::model::analysis::Analysis;
+use crate::model::vocabulary::{ConceptId, Vocabulary};
+use crate::text::fold_word;
+use std::collections::BTreeSet;
+use std::ops::Range;
+
+/// Finds terms in the prose of one case.
+#[derive(Debug)]
+pub(crate) struct Mentions<'a> {
+    vocabulary: &'a Vocabulary,
+    analysis: &'a Analysis,
+    /// The concepts that occur in the case, in order of number: they decide what an ambiguous term means.
+    here: &'a [ConceptId],
+    longest: usize,
+    /// What is linked already in this section.
+    seen: BTreeSet<ConceptId>,
+}
+
+/// A word of a text: its place and its key.
+struct Word {
+    range: Range<usize>,
+    key: String,
+}
+
+/// How many words the longest term of a vocabulary has.
+pub(crate) fn longest_term(vocabulary: &Vocabulary) -> usize {
+    vocabulary.keys().map(|(key, _)| key.split(' ').count()).max().unwrap_or(0)
+}
+
+impl<'a> Mentions<'a> {
+    /// For a case in which the concepts `here` occur; `longest` is [`longest_term`] of the vocabulary.
+    pub(crate) fn new(
+        vocabulary: &'a Vocabulary,
+        analysis: &'a Analysis,
+        here: &'a [ConceptId],
+        longest: usize,
+    ) -> Self {
+        Self { vocabulary, analysis, here, longest, seen: BTreeSet::new() }
+    }
+
+    /// A new section begins: terms link again.
+    pub(crate) fn new_section(&mut self) {
+        self.seen.clear();
+    }
+
+    /// The concept is linked by the author's own hand; it needs no further link in this section.
+    pub(crate) fn is_linked(&mut self, concept: ConceptId) {
+        self.seen.insert(concept);
+    }
+
+    /// The places of `text` to link, in order, each with its concept.
+    pub(crate) fn find(&mut self, text: &str) -> Vec<(Range<usize>, ConceptId)> {
+        let words = words(text);
+        let mut found = Vec::new();
+        let mut at = 0;
+        while at < words.len() {
+            let Some((count, concepts)) = self.longest_at(text, &words[at..]) else {
+                at += 1;
+                continue;
+            };
+            let range = words[at].range.start..words[at + count - 1].range.end;
+            // A term that may not be linked still hides the shorter terms in it: they would mislead.
+            at += count;
+            if count == 1 && is_too_short(&text[range.clone()]) {
+                continue;
+            }
+            if let Some(concept) = self.meant(concepts).filter(|&concept| self.analysis.has_page(concept))
+                && self.seen.insert(concept)
+            {
+                found.push((range, concept));
+            }
+        }
+        found
+    }
+
+    /// The longest term at the beginning of `words`: how many words it takes, and what it may mean.
+    fn longest_at(&self, text: &str, words: &[Word]) -> Option<(usize, &'a [ConceptId])> {
+        let mut key = String::new();
+        let mut best = None;
+        for (at, word) in words.iter().take(self.longest + 1).enumerate() {
+            if at > 0 {
+                let gap = &text[words[at - 1].range.end..word.range.start];
+                if !is_joint(gap) {
+                    break;
+                }
+                // The `s` of a possessive is no word of a term: `Little's manoeuvre`.
+                if word.key == "s" && gap.contains(['\'', '’']) {
+                    continue;
+                }
+                key.push(' ');
+            }
+            key.push_str(&word.key);
+            let concepts = self.vocabulary.by_key(&key);
+            if !concepts.is_empty() {
+                best = Some((at + 1, concepts));
+            }
+        }
+        best
+    }
+
+    /// The one concept meant, if that is clear.
+    fn meant(&self, concepts: &[ConceptId]) -> Option<ConceptId> {
+        if let [only] = concepts {
+            return Some(*only);
+        }
+        let mut here = concepts.iter().filter(|concept| self.here.binary_search(concept).is_ok());
+        match (here.next(), here.next()) {
+            (Some(one), None) => Some(*one),
+            _ => None,
+        }
+    }
+}
+
+/// Words as [`crate::text::fold_term`] cuts them.
+fn words(text: &str) -> Vec<Word> {
+    let is_letter = |letter: char| letter.is_alphanumeric() || letter == '.' || letter == '%';
+    let mut words = Vec::new();
+    let mut start = None;
+    for (at, letter) in text.char_indices().chain([(text.len(), ' ')]) {
+        match (start, is_letter(letter)) {
+            (None, true) => start = Some(at),
+            (Some(from), false) => {
+                let run = &text[from..at];
+                let word = run.trim_matches('.');
+                if !word.is_empty() {
+                    let from = from + (run.len() - run.trim_start_matches('.').len());
+                    words.push(Word { range: from..from + word.len(), key: fold_word(word) });
+                }
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    words
+}
+
+/// Whether what stands between two words can stand inside a term.
+fn is_joint(gap: &str) -> bool {
+    matches!(gap, " " | "\n" | "-" | "‑" | "–" | "/" | "'" | "’" | "' " | "’ " | "\u{a0}")
+}
+
+/// Words of fewer than four letters say too little, unless they are abbreviations in capitals.
+fn is_too_short(word: &str) -> bool {
+    word.chars().count() < 4 && !word.chars().all(|letter| letter.is_uppercase() || letter.is_ascii_digit())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::sample;
+
+    fn found(text: &str, here: &[&str]) -> Vec<(String, String)> {
+        let (vocabulary, analysis) = sample::vocabulary();
+        let mut here: Vec<ConceptId> = here.iter().filter_map(|name| vocabulary.by_name(name)).collect();
+        here.sort();
+        let mut mentions = Mentions::new(&vocabulary, &analysis, &here, longest_term(&vocabulary));
+        mentions
+            .find(text)
+            .into_iter()
+            .map(|(range, concept)| (text[range].to_owned(), vocabulary.get(concept).name.value.clone()))
+            .collect()
+    }
+
+    fn pairs(list: &[(&str, &str)]) -> Vec<(String, String)> {
+        list.iter().map(|(one, two)| ((*one).to_owned(), (*two).to_owned())).collect()
+    }
+
+    #[test]
+    fn the_longest_term_wins_in_any_spelling_and_once() {
+        assert_eq!(
+            found("A Posterior-capsule\nruptures; then posterior capsule rupture again.", &[]),
+            pairs(&[("Posterior-capsule\nruptures", "posterior-capsule-rupture")])
+        );
+    }
+
+    #[test]
+    fn a_sentence_break_ends_a_term() {
+        assert_eq!(found("It was posterior. Capsule rupture came after.", &[]), pairs(&[]));
+    }
+
+    #[test]
+    fn an_ambiguous_term_links_only_where_one_of_its_concepts_occurs() {
+        assert_eq!(found("A bleed came.", &[]), pairs(&[]));
+        assert_eq!(found("A bleed came.", &["hyphaema"]), pairs(&[("bleed", "hyphaema")]));
+        assert_eq!(found("A bleed came.", &["hyphaema", "old-bleed"]), pairs(&[]));
+    }
+
+    #[test]
+    fn a_concept_without_a_page_is_not_linked_and_hides_what_is_inside_it() {
+        assert_eq!(found("He used an iris hook there.", &[]), pairs(&[]));
+        assert_eq!(found("The iris prolapse was small.", &[]), pairs(&[("iris prolapse", "iris-prolapse")]));
+    }
+
+    #[test]
+    fn short_words_link_only_as_abbreviations() {
+        assert_eq!(found("PCR is bad, pcr is a word.", &[]), pairs(&[("PCR", "posterior-capsule-rupture")]));
+        assert_eq!(found("a pcr", &[]), pairs(&[]));
+    }
+
+    #[test]
+    fn a_possessive_does_not_part_a_term() {
+        assert_eq!(found("By Little’s manoeuvre we", &[]), pairs(&[("Little’s manoeuvre", "littles-manoeuvre")]));
+    }
+}

@@ -1,0 +1,220 @@
+//! Render: what is known becomes a site, an ordered map from path to page.
+//!
+//! Pages are made when somebody wants them, from the corpus, the analysis and the theme alone: the same bytes each
+//! time. Nothing here reads a file, a clock or the network. Every path goes through [`SitePath`].
+
+mod code;
+mod mention;
+mod narrative;
+mod pack;
+mod places;
+mod press;
+#[cfg(test)]
+mod sample;
+mod theme;
+mod views;
+
+pub use theme::{Asset, Theme};
+
+use crate::model::analysis::Analysis;
+use crate::model::corpus::Corpus;
+use crate::model::site::{Page, PageError, Site, SitePath, Turn};
+use crate::model::vocabulary::{ConceptId, Kind};
+use pack::{PAGE_BUDGET, pack};
+use places::{list_page, numbered};
+use press::{Press, Section};
+use std::sync::Arc;
+use views::Pager;
+use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView};
+
+/// Lays out the whole site. No page is made yet: each is made, from the same data, when it is asked for.
+///
+/// # Errors
+/// Faults of the theme's templates that show before any page is made, and names that no server could serve.
+pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) -> Result<Site<'a>, Vec<PageError>> {
+    let press = Arc::new(Press::new(corpus, analysis, theme).map_err(|error| vec![error])?);
+    let mut sheets =
+        Sheets { press, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
+    for asset in [theme.style(), theme.script()] {
+        sheets.add(&asset.path, Turn::Hashed, Page::Ready(asset.bytes.clone()));
+    }
+    sheets.made("index.html", |press, path| {
+        let view = press.desk(path).home(press.corpus);
+        press.page("home.html", path, Section::Home, "", &view)
+    });
+    sheets.made("methods.html", |press, path| {
+        let view = press.desk(path).methods(press.corpus);
+        press.page("methods.html", path, Section::Methods, "Methods", &view)
+    });
+    sheets.cases();
+    sheets.case_list();
+    for kind in Kind::ALL {
+        sheets.list(kind);
+    }
+    sheets.levels();
+    sheets.glossary();
+    for (id, _) in corpus.vocabulary().iter() {
+        if analysis.has_page(id) {
+            sheets.concept(id);
+        }
+    }
+    if sheets.errors.is_empty() { Ok(sheets.site) } else { Err(sheets.errors) }
+}
+
+/// The site as it grows.
+struct Sheets<'a> {
+    press: Arc<Press<'a>>,
+    site: Site<'a>,
+    errors: Vec<PageError>,
+}
+
+impl<'a> Sheets<'a> {
+    fn add(&mut self, path: &str, turn: Turn, page: Page<'a>) {
+        let fault = match SitePath::new(path) {
+            None => "no server or file share could be trusted with this name",
+            Some(path) if self.site.pages.contains_key(&path) => "two pages have this name",
+            Some(path) => {
+                self.site.pages.insert(path, (turn, page));
+                return;
+            }
+        };
+        self.errors.push(PageError {
+            page: path.to_owned(),
+            template: String::new(),
+            range: None,
+            message: fault.to_owned(),
+        });
+    }
+
+    /// A page that is made on demand.
+    fn made(&mut self, path: &str, make: impl Fn(&Press<'a>, &str) -> Result<Vec<u8>, PageError> + Send + Sync + 'a) {
+        let press = Arc::clone(&self.press);
+        let name = path.to_owned();
+        self.add(path, Turn::Page, Page::Made(Box::new(move || make(&press, &name))));
+    }
+
+    /// Two readings of each case, and how it was written.
+    fn cases(&mut self) {
+        let press = Arc::clone(&self.press);
+        for at in 0..press.corpus.cases().len() {
+            self.made(&press.places.case(at), move |press, path| press.case(path, at));
+            if let Some(ask) = press.places.ask(at) {
+                self.made(&ask, move |press, path| press.ask(path, at));
+            }
+            self.made(&press.places.source(at), move |press, path| press.source(path, at));
+        }
+    }
+
+    fn case_list(&mut self) {
+        let press = Arc::clone(&self.press);
+        let desk = press.desk("cases.html");
+        let cases = press.corpus.cases();
+        let sizes = cases.iter().enumerate().map(|(at, cleared)| desk.entry(cleared, at).size());
+        let pages = pack(sizes, PAGE_BUDGET);
+        let of = pages.len();
+        for (number, range) in (1..).zip(pages) {
+            self.made(&numbered("cases", number), move |press, path| {
+                let desk = press.desk(path);
+                let cases = press.corpus.cases();
+                let view = CasesView {
+                    count: cases.len(),
+                    entries: range.clone().map(|at| desk.entry(&cases[at], at)).collect(),
+                    pager: Pager::new(number, of, |number| numbered("cases", number)),
+                };
+                press.page("cases.html", path, Section::Cases, "Cases", &view)
+            });
+        }
+    }
+
+    fn list(&mut self, kind: Kind) {
+        let press = Arc::clone(&self.press);
+        let desk = press.desk("list.html");
+        let groups: Arc<Vec<Group>> = Arc::new(desk.groups(kind));
+        let rest = Arc::new(desk.rest(kind));
+        // First the groups, then what occurs in no case: both count towards the size of a page.
+        let sizes =
+            groups.iter().map(Group::size).chain(rest.iter().map(|term| 80 + term.label.len() + term.href.len()));
+        let pages = pack(sizes, PAGE_BUDGET);
+        let of = pages.len();
+        let section = Section::of(kind);
+        for (number, range) in (1..).zip(pages) {
+            let (groups, rest) = (Arc::clone(&groups), Arc::clone(&rest));
+            self.made(&list_page(kind, number), move |press, path| {
+                let cut = groups.len();
+                let view = ListView {
+                    kind: kind.word().to_owned(),
+                    groups: groups[range.start.min(cut)..range.end.min(cut)].to_vec(),
+                    rest: rest[range.start.saturating_sub(cut)..range.end.saturating_sub(cut)].to_vec(),
+                    occur: press.desk(path).listed(kind).len() - rest.len(),
+                    pager: Pager::new(number, of, |number| list_page(kind, number)),
+                };
+                let title = crate::text::capitalised(&format!("{}s", kind.word()));
+                press.page("list.html", path, section, &title, &view)
+            });
+        }
+    }
+
+    fn levels(&mut self) {
+        let groups: Arc<Vec<Group>> = Arc::new(self.press.desk("levels.html").levels());
+        let pages = pack(groups.iter().map(Group::size), PAGE_BUDGET);
+        let of = pages.len();
+        for (number, range) in (1..).zip(pages) {
+            let groups = Arc::clone(&groups);
+            self.made(&numbered("levels", number), move |press, path| {
+                let view = ListView {
+                    kind: Kind::Technique.word().to_owned(),
+                    groups: groups[range.clone()].to_vec(),
+                    rest: Vec::new(),
+                    occur: groups.iter().map(|group| group.rows.len()).sum(),
+                    pager: Pager::new(number, of, |number| numbered("levels", number)),
+                };
+                press.page("levels.html", path, Section::Techniques, "Techniques by level", &view)
+            });
+        }
+    }
+
+    fn glossary(&mut self) {
+        let press = Arc::clone(&self.press);
+        let of = press.places.glossary_pages.len();
+        for (number, range) in (1..).zip(press.places.glossary_pages.clone()) {
+            self.made(&numbered("glossary", number), move |press, path| {
+                let desk = press.desk(path);
+                let places = &press.places;
+                let pages = (1..).zip(&places.glossary_pages).map(|(other, range)| GlossaryPage {
+                    label: press.letters(range.clone()),
+                    href: numbered("glossary", other),
+                    current: other == number,
+                });
+                let view = GlossaryView {
+                    count: places.glossary.len(),
+                    entries: places.glossary[range.clone()].iter().map(|&id| desk.glossary_entry(id)).collect(),
+                    pages: pages.collect(),
+                    pager: Pager::new(number, of, |number| numbered("glossary", number)),
+                };
+                press.page("glossary.html", path, Section::Glossary, "Glossary", &view)
+            });
+        }
+    }
+
+    fn concept(&mut self, id: ConceptId) {
+        let press = Arc::clone(&self.press);
+        let cases = press.corpus.cases();
+        let desk = press.desk("concepts/of.html");
+        let found = press.analysis.of(id);
+        let pages = pack(found.iter().map(|found| desk.entry_for(&cases[found.case], found).size()), PAGE_BUDGET);
+        let of = pages.len();
+        for (number, range) in (1..).zip(pages) {
+            self.made(&press.places.concept_page(id, number), move |press, path| {
+                let desk = press.desk(path);
+                let cases = press.corpus.cases();
+                let found = &press.analysis.of(id)[range.clone()];
+                let entries = found.iter().map(|found| desk.entry_for(&cases[found.case], found)).collect();
+                let pager = Pager::new(number, of, |number| desk.href(&press.places.concept_page(id, number)));
+                let view = desk.concept(id, entries, pager);
+                let title = crate::text::capitalised(&view.label);
+                let section = Section::of(press.corpus.vocabulary().get(id).kind);
+                press.page("concept.html", path, section, &title, &view)
+            });
+        }
+    }
+}

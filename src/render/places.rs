@@ -1,0 +1,135 @@
+//! Where everything stands in the site, and how one page links to another.
+
+use super::pack::{PAGE_BUDGET, pack, stem};
+use crate::model::analysis::Analysis;
+use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// A concept's label, with a link where there is something to read.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Term {
+    /// What to read.
+    pub(crate) label: String,
+    /// Where it leads, relative to the page.
+    pub(crate) href: String,
+}
+
+/// What a link to a case needs to know of it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct CasePlace {
+    /// Its name.
+    pub(crate) name: String,
+    /// The title of its straight reading.
+    pub(crate) title: String,
+    /// The title while its decisions are open; empty if it has none.
+    pub(crate) ask_title: String,
+    /// Whether it has decisions, and so a reading in which they are open.
+    pub(crate) asks: bool,
+}
+
+/// The paths of all pages that others link to.
+#[derive(Debug)]
+pub(crate) struct Places<'a> {
+    vocabulary: &'a Vocabulary,
+    analysis: &'a Analysis,
+    cases: Vec<CasePlace>,
+    /// The glossary's concepts in order of label, and the pages they are cut into.
+    pub(crate) glossary: Vec<ConceptId>,
+    /// Parts of `glossary`, one a page.
+    pub(crate) glossary_pages: Vec<Range<usize>>,
+    glossary_page_of: BTreeMap<ConceptId, usize>,
+}
+
+impl<'a> Places<'a> {
+    /// Lays out the site. The cases come in the order of the corpus, which is that of their names.
+    pub(crate) fn new(vocabulary: &'a Vocabulary, analysis: &'a Analysis, cases: Vec<CasePlace>) -> Self {
+        let mut glossary: Vec<ConceptId> = vocabulary.iter().map(|(id, _)| id).collect();
+        glossary.sort_by_cached_key(|&id| (vocabulary.get(id).label.value.to_lowercase(), id));
+        let glossary_pages = pack(
+            glossary.iter().map(|&id| {
+                let concept = vocabulary.get(id);
+                let texts = concept.terms().chain(concept.cautions.iter().map(|caution| caution.value.as_str()));
+                500 + concept.definition.value.len() + texts.map(|text| text.len() + 40).sum::<usize>()
+            }),
+            PAGE_BUDGET,
+        );
+        let glossary_page_of = glossary_pages
+            .iter()
+            .enumerate()
+            .flat_map(|(page, range)| glossary[range.clone()].iter().map(move |&id| (id, page + 1)))
+            .collect();
+        Self { vocabulary, analysis, cases, glossary, glossary_pages, glossary_page_of }
+    }
+
+    /// The vocabulary.
+    pub(crate) fn vocabulary(&self) -> &'a Vocabulary {
+        self.vocabulary
+    }
+
+    /// What analysis knows.
+    pub(crate) fn analysis(&self) -> &'a Analysis {
+        self.analysis
+    }
+
+    /// The place of the case with this name.
+    pub(crate) fn find(&self, name: &str) -> Option<usize> {
+        self.cases.binary_search_by(|case| case.name.as_str().cmp(name)).ok()
+    }
+
+    /// The title under which a page links to a case: on an open reading one that gives nothing away.
+    pub(crate) fn title(&self, case: usize, asking: bool) -> &str {
+        let case = &self.cases[case];
+        if asking && !case.ask_title.is_empty() { &case.ask_title } else { &case.title }
+    }
+
+    /// The straight reading of a case.
+    pub(crate) fn case(&self, case: usize) -> String {
+        format!("cases/{}.html", self.cases[case].name)
+    }
+
+    /// The reading with open decisions, if the case has any.
+    pub(crate) fn ask(&self, case: usize) -> Option<String> {
+        let case = &self.cases[case];
+        case.asks.then(|| format!("cases/{}-ask.html", case.name))
+    }
+
+    /// The page that shows how a case is written.
+    pub(crate) fn source(&self, case: usize) -> String {
+        format!("cases/{}-source.html", self.cases[case].name)
+    }
+
+    /// A page of a concept, from 1.
+    pub(crate) fn concept_page(&self, concept: ConceptId, number: usize) -> String {
+        let name = &self.vocabulary.get(concept).name.value;
+        format!("concepts/{}.html", stem(name, number, |name| self.vocabulary.by_name(name).is_some()))
+    }
+
+    /// Where a concept is explained: its page, or its entry in the glossary.
+    pub(crate) fn concept(&self, concept: ConceptId) -> String {
+        if self.analysis.has_page(concept) { self.concept_page(concept, 1) } else { self.glossary_entry(concept) }
+    }
+
+    /// A concept's entry in the glossary.
+    pub(crate) fn glossary_entry(&self, concept: ConceptId) -> String {
+        let page = self.glossary_page_of.get(&concept).copied().unwrap_or(1);
+        format!("{}#{}", numbered("glossary", page), self.vocabulary.get(concept).name.value)
+    }
+
+    /// A concept's label with its link, from a page whose way to the root is `root`.
+    pub(crate) fn term(&self, concept: ConceptId, root: &str) -> Term {
+        let label = self.vocabulary.get(concept).label.value.clone();
+        Term { label, href: format!("{root}{}", self.concept(concept)) }
+    }
+}
+
+/// A page of the list of one kind, from 1: `complications.html`, `complications-2.html`.
+pub(crate) fn list_page(kind: Kind, number: usize) -> String {
+    numbered(&format!("{}s", kind.word()), number)
+}
+
+/// A page of a list at the root of the site, from 1.
+pub(crate) fn numbered(base: &str, number: usize) -> String {
+    format!("{}.html", stem(base, number, |_| false))
+}

@@ -1,0 +1,173 @@
+//! The theme: templates compiled once, and the style sheet and script with their hash in the name.
+//!
+//! A library may put a file of its own in the place of any file of the built-in theme, by the same path:
+//! `templates/case.html`, `assets/style.css`.
+
+use crate::model::site::PageError;
+use include_dir::{Dir, include_dir};
+use std::collections::BTreeMap;
+
+/// The built-in theme.
+static BUILT_IN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/default");
+
+/// Where the style sheet stands in a theme.
+const STYLE: &str = "assets/style.css";
+/// Where the script stands in a theme.
+const SCRIPT: &str = "assets/page.js";
+
+/// Templates ready to use, and what pages lean on.
+#[derive(Debug)]
+pub struct Theme {
+    engine: tera::Tera,
+    style: Asset,
+    script: Asset,
+}
+
+/// A file whose name in the site holds its hash, so that a browser may keep it for ever.
+#[derive(Debug, Clone)]
+pub struct Asset {
+    /// Path in the site.
+    pub path: String,
+    /// Its content.
+    pub bytes: Vec<u8>,
+}
+
+impl Theme {
+    /// The built-in theme with a library's own files in the place of the built-in ones.
+    ///
+    /// # Errors
+    /// Every file that is no part of a theme, is not UTF-8, or is a template that cannot be read, with the place in it.
+    pub fn new(own: &BTreeMap<String, Vec<u8>>) -> Result<Self, Vec<PageError>> {
+        let mut files: BTreeMap<&str, &[u8]> = BTreeMap::new();
+        collect(&BUILT_IN, &mut files);
+        let mut errors = Vec::new();
+        for (path, bytes) in own {
+            if files.contains_key(path.as_str()) {
+                files.insert(path, bytes);
+            } else {
+                let known: Vec<&str> = files.keys().copied().collect();
+                let near = crate::text::nearest(path, known.iter().copied());
+                let mend = near.map_or_else(
+                    || format!("the files of a theme are {}", crate::text::list(&known, "and")),
+                    |near| format!("did you mean {near}?"),
+                );
+                errors.push(fault(path, None, format!("this is no file of a theme; {mend}")));
+            }
+        }
+        let mut templates: Vec<(&str, &str)> = Vec::new();
+        for (path, bytes) in &files {
+            let Some(name) = path.strip_prefix("templates/") else { continue };
+            match std::str::from_utf8(bytes) {
+                Ok(text) => templates.push((name, text)),
+                Err(error) => {
+                    let at = error.valid_up_to();
+                    errors.push(fault(path, Some(at..at + 1), "this template is not UTF-8 text".to_owned()));
+                }
+            }
+        }
+        if !errors.is_empty() {
+            return Err(errors);
+        }
+        let mut engine = tera::Tera::new();
+        engine.add_raw_templates(templates).map_err(|error| vec![page_error("", "", &error)])?;
+        let asset = |path: &str| hashed(path, files.get(path).copied().unwrap_or_default());
+        Ok(Self { engine, style: asset(STYLE), script: asset(SCRIPT) })
+    }
+
+    /// The style sheet.
+    pub fn style(&self) -> &Asset {
+        &self.style
+    }
+
+    /// The script.
+    pub fn script(&self) -> &Asset {
+        &self.script
+    }
+
+    /// A page from a template and what it shows.
+    pub(crate) fn fill(&self, page: &str, template: &str, view: &impl serde::Serialize) -> Result<String, PageError> {
+        tera::Context::from_serialize(view)
+            .and_then(|context| self.engine.render(template, &context))
+            .map_err(|error| page_error(page, template, &error))
+    }
+}
+
+fn collect<'a>(dir: &'a Dir<'a>, into: &mut BTreeMap<&'a str, &'a [u8]>) {
+    for file in dir.files() {
+        if let Some(path) = file.path().to_str() {
+            into.insert(path, file.contents());
+        }
+    }
+    for inner in dir.dirs() {
+        collect(inner, into);
+    }
+}
+
+/// `assets/style.css` becomes `assets/style-0123456789.css`.
+fn hashed(path: &str, bytes: &[u8]) -> Asset {
+    let hash = blake3::hash(bytes).to_hex();
+    let (stem, ending) = path.rsplit_once('.').unwrap_or((path, ""));
+    Asset { path: format!("{stem}-{}.{ending}", &hash[..10]), bytes: bytes.to_vec() }
+}
+
+fn fault(template: &str, range: Option<std::ops::Range<usize>>, message: String) -> PageError {
+    PageError { page: String::new(), template: template.to_owned(), range, message }
+}
+
+/// A template's fault with its place, as the engine reports it. `template` is named where the engine names none.
+fn page_error(page: &str, template: &str, error: &tera::Error) -> PageError {
+    let named = |name: &str| {
+        let name = if name.is_empty() { template } else { name };
+        if name.is_empty() { String::new() } else { format!("templates/{name}") }
+    };
+    let (template, range, message) = match error.kind() {
+        tera::ErrorKind::SyntaxError(report) | tera::ErrorKind::RenderingError(report) => {
+            (named(report.filename()), Some(report.span().range.clone()), report.message().to_owned())
+        }
+        tera::ErrorKind::CircularExtend { tpl, .. } | tera::ErrorKind::CircularInclude { tpl, .. } => {
+            (named(tpl), None, error.to_string())
+        }
+        tera::ErrorKind::MissingParent { current, .. } => (named(current), None, error.to_string()),
+        _ => (named(""), None, error.to_string()),
+    };
+    PageError { page: page.to_owned(), template, range, message }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn own(path: &str, text: &str) -> BTreeMap<String, Vec<u8>> {
+        BTreeMap::from([(path.to_owned(), text.as_bytes().to_vec())])
+    }
+
+    #[test]
+    fn the_built_in_theme_compiles_and_its_assets_carry_their_hash() {
+        let theme = Theme::new(&BTreeMap::new()).expect("the built-in theme is sound");
+        assert!(theme.style().path.starts_with("assets/style-") && theme.style().path.ends_with(".css"));
+        assert!(theme.script().path.starts_with("assets/page-") && theme.script().path.ends_with(".js"));
+    }
+
+    #[test]
+    fn another_style_sheet_gets_another_name() {
+        let built_in = Theme::new(&BTreeMap::new()).expect("sound");
+        let changed = Theme::new(&own("assets/style.css", "p { color: CanvasText }")).expect("sound");
+        assert_ne!(built_in.style().path, changed.style().path);
+        assert_eq!(changed.style().bytes, b"p { color: CanvasText }");
+    }
+
+    #[test]
+    fn a_broken_template_names_the_file_and_the_place() {
+        let errors = Theme::new(&own("templates/methods.html", "<h1>{{ page. }}</h1>")).expect_err("broken");
+        assert_eq!(errors[0].template, "templates/methods.html");
+        let range = errors[0].range.clone().expect("a place");
+        assert!(range.start >= 4 && range.end <= 20, "{range:?}");
+    }
+
+    #[test]
+    fn a_file_that_belongs_to_no_theme_is_named() {
+        let errors = Theme::new(&own("templates/caes.html", "")).expect_err("unknown");
+        assert_eq!(errors[0].template, "templates/caes.html");
+        assert!(errors[0].message.contains("templates/case.html"), "{}", errors[0].message);
+    }
+}

@@ -1,0 +1,152 @@
+//! The reading in which decisions are open: nothing from after an unanswered decision stands before it.
+//!
+//! The page is a row of stages. The first stands open; each later one lies inside the answer to the decision before it.
+
+use super::Desk;
+use super::case::{DecisionView, EndView, FactsView};
+use super::eye::EyeView;
+use super::record::{RecordView, first_operators};
+use crate::model::analysis::Stage;
+use crate::model::corpus::Cleared;
+use crate::render::mention::Mentions;
+use crate::render::narrative::{Setting, parts};
+use serde::Serialize;
+
+/// The open reading.
+#[derive(Debug, Serialize)]
+pub(crate) struct AskView {
+    /// Gives nothing away.
+    pub(crate) title: String,
+    pub(crate) facts: FactsView,
+    pub(crate) eye: EyeView,
+    pub(crate) stages: Vec<StageView>,
+    /// Shown inside the last answer.
+    pub(crate) end: EndView,
+    /// The full title, told at the end.
+    pub(crate) straight_title: String,
+}
+
+/// What is told between two decisions, and the decision that follows.
+#[derive(Debug, Serialize)]
+pub(crate) struct StageView {
+    pub(crate) record: RecordView,
+    /// HTML made by the narrative writer.
+    pub(crate) html: String,
+    pub(crate) decision: Option<DecisionView>,
+}
+
+impl AskView {
+    /// The open reading of the case at `at` in the corpus, whose stages are `stages`.
+    pub(crate) fn new(
+        desk: Desk<'_>,
+        cleared: &Cleared,
+        at: usize,
+        stages: &[Stage],
+        mentions: &mut Mentions<'_>,
+    ) -> Self {
+        let case = &cleared.case;
+        let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
+        let mut passages = parts(cleared.narrative(), setting, mentions).into_iter();
+        let mut told: Vec<StageView> = stages
+            .iter()
+            .map(|stage| StageView {
+                record: desk.record(case, stage),
+                html: passages.next().unwrap_or_default(),
+                decision: stage
+                    .decision
+                    .and_then(|at| Some(desk.decision(case, at, case.body.decisions.get(at)?, true))),
+            })
+            .collect();
+        // Should there be more passages than stages, they belong after the last decision.
+        if let Some(last) = told.last_mut() {
+            last.html.extend(passages);
+        }
+        let title = case.ask_title.as_ref().map_or_else(|| case.name.clone(), |title| title.value.clone());
+        Self {
+            title,
+            facts: desk.facts(cleared, Some(first_operators(case))),
+            eye: desk.eye(case),
+            stages: told,
+            end: desk.end(cleared, at, true),
+            straight_title: case.title.value.clone(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::render::mention::longest_term;
+    use crate::render::press::{Frame, Sheet};
+    use crate::render::{Theme, sample};
+    use std::collections::BTreeMap;
+
+    fn page() -> String {
+        let (vocabulary, analysis) = sample::vocabulary();
+        let places = sample::places(&vocabulary, &analysis);
+        let desk = Desk { places: &places, root: "../" };
+        let mut mentions = Mentions::new(&vocabulary, &analysis, &analysis.concepts_of[0], longest_term(&vocabulary));
+        let view = AskView::new(desk, &sample::case(), 2, &sample::stages(), &mut mentions);
+        let frame = Frame { title: &view.title, library: "Sample", reviewed: "no", ..Frame::default() };
+        let theme = Theme::new(&BTreeMap::new()).expect("the built-in theme is sound");
+        theme.fill("sample-ask.html", "ask.html", &Sheet { frame, page: &view }).expect("the page is made")
+    }
+
+    #[test]
+    fn nothing_stands_before_the_decision_that_covers_it() {
+        let page = page();
+        let answers: Vec<usize> = page.match_indices("<details").map(|(at, _)| at).collect();
+        assert_eq!(answers.len(), 2);
+        let before = &page[..answers[0]];
+        for covered in [
+            "telling",
+            "Note of step two",
+            "consultant",
+            "vitrectomy",
+            "capsule rupture",
+            "Outcome of day one",
+            "Because of",
+            "Harmful",
+            "Best here",
+            "How it was managed",
+            "Question second",
+        ] {
+            assert!(!before.contains(covered), "{covered} stands before the first decision");
+            assert!(page.contains(covered), "{covered} is missing");
+        }
+        for told in ["The neutral title", "Note of step one", "old bleed", "Question first?", "The chamber was deep"] {
+            assert!(before.contains(told), "{told} is missing before the first decision");
+        }
+        let between = &page[answers[0]..answers[1]];
+        for covered in ["telling", "Because of second", "Outcome of day one", "How it was managed", "healed"] {
+            assert!(!between.contains(covered), "{covered} stands before the second decision");
+        }
+        for told in ["Because of first", "Note of step two", "Noticed here", "the consultant operates", "was plain"] {
+            assert!(between.contains(told), "{told} is missing after the first decision");
+        }
+    }
+
+    #[test]
+    fn choices_stand_in_an_order_that_is_not_the_authors() {
+        // Stay, Go, Wait as written; the order on the page comes from a hash of the words and never changes.
+        let page = page();
+        let form = &page[page.find("<form").expect("a form")..page.find("</form>").expect("its end")];
+        let at = |choice: &str| form.find(&format!("<span>{choice}</span>")).expect("the choice");
+        let mut order = ["Stay", "Go", "Wait"];
+        order.sort_by_key(|choice| at(choice));
+        let mut by_hash = ["Stay", "Go", "Wait"];
+        by_hash.sort_by_key(|choice| *blake3::hash(format!("sample\nfirst\n{choice}").as_bytes()).as_bytes());
+        assert_eq!(order, by_hash);
+        assert!(!form.contains("best") && !form.contains("harmful"));
+    }
+
+    #[test]
+    fn each_answer_lies_inside_the_one_before() {
+        let page = page();
+        let opened: Vec<usize> = page.match_indices("<details").map(|(at, _)| at).collect();
+        let closed: Vec<usize> = page.match_indices("</details>").map(|(at, _)| at).collect();
+        assert_eq!((opened.len(), closed.len()), (2, 2));
+        assert!(closed[0] > opened[1]);
+        assert!(!page.contains("<details open"));
+    }
+}

@@ -1,0 +1,69 @@
+//! The page of a concept.
+
+use super::lists::Entry;
+use super::{Desk, Pager};
+use crate::model::vocabulary::{ConceptId, Harm, Level, Period};
+use crate::render::places::{Term, list_page};
+use serde::Serialize;
+
+/// A concept and its cases.
+#[derive(Debug, Serialize)]
+pub(crate) struct ConceptView {
+    pub(crate) label: String,
+    pub(crate) kind: String,
+    /// The list of its kind.
+    pub(crate) list: String,
+    pub(crate) definition: String,
+    pub(crate) cautions: Vec<String>,
+    pub(crate) sources: Vec<String>,
+    pub(crate) aliases: Vec<String>,
+    pub(crate) broader: Vec<Term>,
+    pub(crate) narrower: Vec<Term>,
+    pub(crate) level: String,
+    pub(crate) needs: Vec<Term>,
+    pub(crate) answers: Vec<Term>,
+    pub(crate) harm: String,
+    pub(crate) periods: Vec<String>,
+    /// For a complication: techniques that answer it.
+    pub(crate) answered_by: Vec<Term>,
+    pub(crate) refer: String,
+    /// How many cases have it, and how many name it at all.
+    pub(crate) cases: usize,
+    pub(crate) named: usize,
+    pub(crate) entries: Vec<Entry>,
+    pub(crate) pager: Pager,
+}
+
+impl Desk<'_> {
+    /// A page of a concept with the given part of its cases.
+    pub(crate) fn concept(&self, id: ConceptId, entries: Vec<Entry>, pager: Pager) -> ConceptView {
+        let vocabulary = self.places.vocabulary();
+        let analysis = self.places.analysis();
+        let concept = vocabulary.get(id);
+        let terms = |ids: &[ConceptId]| ids.iter().map(|&id| self.places.term(id, self.root)).collect::<Vec<_>>();
+        let answered_by: Vec<ConceptId> =
+            self.places.glossary.iter().copied().filter(|&other| vocabulary.get(other).answers.contains(&id)).collect();
+        ConceptView {
+            label: concept.label.value.clone(),
+            kind: concept.kind.word().to_owned(),
+            list: self.href(&list_page(concept.kind, 1)),
+            definition: concept.definition.value.clone(),
+            cautions: concept.cautions.iter().map(|caution| caution.value.clone()).collect(),
+            sources: concept.sources.iter().map(|source| source.value.clone()).collect(),
+            aliases: concept.aliases.iter().map(|alias| alias.value.clone()).collect(),
+            broader: terms(&concept.broader),
+            narrower: terms(analysis.narrower.get(id.0 as usize).map_or(&[], Vec::as_slice)),
+            level: concept.level.map(Level::word).unwrap_or_default().to_owned(),
+            needs: terms(&concept.needs),
+            answers: terms(&concept.answers),
+            harm: concept.harm.map(Harm::word).unwrap_or_default().to_owned(),
+            periods: concept.periods.iter().map(|&period| Period::word(period).to_owned()).collect(),
+            answered_by: terms(&answered_by),
+            refer: concept.refer.as_ref().map(|refer| refer.value.clone()).unwrap_or_default(),
+            cases: analysis.cases_with(id),
+            named: analysis.of(id).len(),
+            entries,
+            pager,
+        }
+    }
+}

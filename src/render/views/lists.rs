@@ -1,0 +1,282 @@
+//! Lists: cases, concepts of one kind, techniques by level, the glossary.
+
+use super::record::first_operators;
+use super::{Desk, Pager, patient};
+use crate::model::analysis::{Occurrence, Relation};
+use crate::model::corpus::Cleared;
+use crate::model::vocabulary::{ConceptId, Kind, Level};
+use crate::render::places::Term;
+use crate::text::capitalised;
+use serde::Serialize;
+
+/// A case in a list.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Entry {
+    pub(crate) title: String,
+    pub(crate) straight: String,
+    /// The open reading; empty if the case has no decisions.
+    pub(crate) ask: String,
+    pub(crate) eye: String,
+    pub(crate) patient: String,
+    pub(crate) procedure: String,
+    pub(crate) operators: Vec<String>,
+    /// At most three findings, in the order of the case.
+    pub(crate) findings: Vec<String>,
+    pub(crate) decisions: usize,
+    pub(crate) reviewed: bool,
+    /// On a concept's page: why the case is here, in words, and through which narrower concept.
+    pub(crate) why: Vec<String>,
+    pub(crate) through: Option<Term>,
+}
+
+impl Entry {
+    /// About how many bytes it takes on a page.
+    pub(crate) fn size(&self) -> usize {
+        let texts = [&self.title, &self.patient, &self.procedure].into_iter();
+        let more = self.findings.iter().chain(&self.why).chain(&self.operators);
+        900 + texts.chain(more).map(String::len).sum::<usize>() * 2
+    }
+}
+
+impl Desk<'_> {
+    /// A case in a list.
+    pub(crate) fn entry(&self, cleared: &Cleared, at: usize) -> Entry {
+        let case = &cleared.case;
+        let label = |concept: ConceptId| self.places.vocabulary().get(concept).label.value.clone();
+        Entry {
+            title: case.title.value.clone(),
+            straight: self.href(&self.places.case(at)),
+            ask: self.places.ask(at).map(|path| self.href(&path)).unwrap_or_default(),
+            eye: case.eye.value.word().to_owned(),
+            patient: patient(cleared),
+            procedure: label(case.planned.procedure.value),
+            operators: first_operators(case),
+            findings: case.findings.iter().take(3).map(|finding| label(finding.is.value)).collect(),
+            decisions: case.body.decisions.len(),
+            reviewed: cleared.reviewed,
+            why: Vec::new(),
+            through: None,
+        }
+    }
+
+    /// A case in the list of a concept, with the reason why it is there.
+    pub(crate) fn entry_for(&self, cleared: &Cleared, found: &Occurrence) -> Entry {
+        let mut why: Vec<String> = Vec::new();
+        for words in found.relations.iter().map(|relation| Relation::words(*relation).to_owned()) {
+            if !why.contains(&words) {
+                why.push(words);
+            }
+        }
+        let through = found.through.map(|concept| self.places.term(concept, self.root));
+        Entry { why, through, ..self.entry(cleared, found.case) }
+    }
+}
+
+/// A page of the list of cases.
+#[derive(Debug, Serialize)]
+pub(crate) struct CasesView {
+    pub(crate) count: usize,
+    pub(crate) entries: Vec<Entry>,
+    pub(crate) pager: Pager,
+}
+
+/// A concept in a list.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Row {
+    pub(crate) term: Term,
+    pub(crate) definition: String,
+    /// How many cases have it.
+    pub(crate) cases: usize,
+    /// How many cases name it at all.
+    pub(crate) named: usize,
+}
+
+/// Concepts under a common heading.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Group {
+    /// The wider concept; none for those that stand on their own.
+    pub(crate) head: Option<Row>,
+    /// A heading where there is no wider concept.
+    pub(crate) label: String,
+    /// A name for links to the group; empty if there is none.
+    pub(crate) anchor: String,
+    pub(crate) rows: Vec<Row>,
+}
+
+impl Group {
+    /// About how many bytes it takes on a page.
+    pub(crate) fn size(&self) -> usize {
+        let rows = self.head.iter().chain(&self.rows);
+        300 + rows.map(|row| 350 + row.definition.len() + row.term.label.len() * 2).sum::<usize>()
+    }
+}
+
+/// A page of the list of one kind, or of techniques by level.
+#[derive(Debug, Serialize)]
+pub(crate) struct ListView {
+    /// `complication`, `technique`, …
+    pub(crate) kind: String,
+    pub(crate) groups: Vec<Group>,
+    /// Concepts of the kind that occur in no case.
+    pub(crate) rest: Vec<Term>,
+    pub(crate) occur: usize,
+    pub(crate) pager: Pager,
+}
+
+/// Most rows in a group before it is continued in a second one, so that a group always fits on a page.
+const MOST_ROWS: usize = 150;
+
+impl Desk<'_> {
+    fn row(&self, concept: ConceptId) -> Row {
+        let analysis = self.places.analysis();
+        Row {
+            term: self.places.term(concept, self.root),
+            definition: self.places.vocabulary().get(concept).definition.value.clone(),
+            cases: analysis.cases_with(concept),
+            named: analysis.of(concept).len(),
+        }
+    }
+
+    /// The concepts of a kind that have a page, under their widest concepts; those without company come last.
+    pub(crate) fn groups(&self, kind: Kind) -> Vec<Group> {
+        let vocabulary = self.places.vocabulary();
+        let mut tops: Vec<ConceptId> = self
+            .listed(kind)
+            .into_iter()
+            .filter(|&id| self.places.analysis().has_page(id) && vocabulary.get(id).broader.is_empty())
+            .collect();
+        tops.sort_by_cached_key(|&id| vocabulary.get(id).label.value.to_lowercase());
+        let (mut groups, mut alone) = (Vec::new(), Vec::new());
+        for top in tops {
+            let mut below = Vec::new();
+            self.below(top, &mut below);
+            if below.is_empty() {
+                alone.push(self.row(top));
+            } else {
+                let rows = below.into_iter().map(|id| self.row(id)).collect();
+                let label = capitalised(&vocabulary.get(top).label.value);
+                groups.push(Group { head: Some(self.row(top)), label, anchor: String::new(), rows });
+            }
+        }
+        if !alone.is_empty() {
+            let label = if groups.is_empty() { "All" } else { "On their own" };
+            groups.push(Group { head: None, label: label.to_owned(), anchor: String::new(), rows: alone });
+        }
+        split(groups)
+    }
+
+    /// Techniques that occur, by level; those without a level come last.
+    pub(crate) fn levels(&self) -> Vec<Group> {
+        let mut groups = Vec::new();
+        for level in Level::ALL.into_iter().map(Some).chain([None]) {
+            let rows = self.of_level(level).into_iter().map(|id| self.row(id)).collect::<Vec<_>>();
+            if !rows.is_empty() {
+                let word = level.map_or("no level", Level::word);
+                let anchor = word.replace(' ', "-");
+                groups.push(Group { head: None, label: capitalised(word), anchor, rows });
+            }
+        }
+        split(groups)
+    }
+
+    /// Techniques of a level that occur in a case themselves, in order of label.
+    pub(crate) fn of_level(&self, level: Option<Level>) -> Vec<ConceptId> {
+        let vocabulary = self.places.vocabulary();
+        let mut found = self.listed(Kind::Technique);
+        found.retain(|&id| vocabulary.get(id).level == level && self.places.analysis().cases_with(id) > 0);
+        found
+    }
+
+    /// Concepts of a kind in order of label.
+    pub(crate) fn listed(&self, kind: Kind) -> Vec<ConceptId> {
+        let vocabulary = self.places.vocabulary();
+        self.places.glossary.iter().copied().filter(|&id| vocabulary.get(id).kind == kind).collect()
+    }
+
+    /// Concepts of a kind that occur in no case.
+    pub(crate) fn rest(&self, kind: Kind) -> Vec<Term> {
+        let unused = self.listed(kind).into_iter().filter(|&id| !self.places.analysis().has_page(id));
+        unused.map(|id| self.places.term(id, self.root)).collect()
+    }
+
+    /// Narrower concepts that have a page, depth first, each once.
+    fn below(&self, concept: ConceptId, into: &mut Vec<ConceptId>) {
+        let analysis = self.places.analysis();
+        for &narrower in analysis.narrower.get(concept.0 as usize).into_iter().flatten() {
+            if analysis.has_page(narrower) && !into.contains(&narrower) {
+                into.push(narrower);
+                self.below(narrower, into);
+            }
+        }
+    }
+}
+
+/// Groups of at most [`MOST_ROWS`] rows; a longer one goes on under the same label.
+fn split(groups: Vec<Group>) -> Vec<Group> {
+    let mut out = Vec::new();
+    for group in groups {
+        if group.rows.len() <= MOST_ROWS {
+            out.push(group);
+            continue;
+        }
+        for (part, rows) in group.rows.chunks(MOST_ROWS).enumerate() {
+            let first = part == 0;
+            out.push(Group {
+                head: group.head.clone().filter(|_| first),
+                label: if first { group.label.clone() } else { format!("{} (continued)", group.label) },
+                anchor: if first { group.anchor.clone() } else { String::new() },
+                rows: rows.to_vec(),
+            });
+        }
+    }
+    out
+}
+
+/// A page of the glossary.
+#[derive(Debug, Serialize)]
+pub(crate) struct GlossaryView {
+    pub(crate) count: usize,
+    pub(crate) entries: Vec<GlossaryEntry>,
+    pub(crate) pages: Vec<GlossaryPage>,
+    pub(crate) pager: Pager,
+}
+
+/// A concept in the glossary.
+#[derive(Debug, Serialize)]
+pub(crate) struct GlossaryEntry {
+    pub(crate) name: String,
+    pub(crate) label: String,
+    pub(crate) kind: String,
+    pub(crate) aliases: Vec<String>,
+    pub(crate) definition: String,
+    pub(crate) cautions: Vec<String>,
+    /// The concept's page; empty if it occurs in no case.
+    pub(crate) href: String,
+    pub(crate) cases: usize,
+}
+
+/// A page of the glossary as the others list it.
+#[derive(Debug, Serialize)]
+pub(crate) struct GlossaryPage {
+    pub(crate) label: String,
+    pub(crate) href: String,
+    pub(crate) current: bool,
+}
+
+impl Desk<'_> {
+    /// An entry of the glossary.
+    pub(crate) fn glossary_entry(&self, id: ConceptId) -> GlossaryEntry {
+        let concept = self.places.vocabulary().get(id);
+        let analysis = self.places.analysis();
+        GlossaryEntry {
+            name: concept.name.value.clone(),
+            label: concept.label.value.clone(),
+            kind: concept.kind.word().to_owned(),
+            aliases: concept.aliases.iter().map(|alias| alias.value.clone()).collect(),
+            definition: concept.definition.value.clone(),
+            cautions: concept.cautions.iter().map(|caution| caution.value.clone()).collect(),
+            href: if analysis.has_page(id) { self.href(&self.places.concept_page(id, 1)) } else { String::new() },
+            cases: analysis.cases_with(id),
+        }
+    }
+}
