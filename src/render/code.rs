@@ -14,6 +14,9 @@ static GRAMMARS: LazyLock<SyntaxSet> = LazyLock::new(SyntaxSet::load_defaults_ne
 static CLASSES: LazyLock<Vec<(Scope, &'static str)>> = LazyLock::new(|| {
     [
         ("comment", "c"),
+        ("punctuation.definition.comment", "c"),
+        ("punctuation.definition.string", "s"),
+        ("punctuation.definition.heading", "h"),
         ("entity.name.tag", "k"),
         ("keyword", "k"),
         ("storage", "k"),

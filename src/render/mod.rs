@@ -7,6 +7,7 @@ mod code;
 mod mention;
 mod narrative;
 mod pack;
+mod pictures;
 mod places;
 mod press;
 #[cfg(test)]

@@ -51,7 +51,7 @@ impl<'a> Places<'a> {
             glossary.iter().map(|&id| {
                 let concept = vocabulary.get(id);
                 let texts = concept.terms().chain(concept.cautions.iter().map(|caution| caution.value.as_str()));
-                500 + concept.definition.value.len() + texts.map(|text| text.len() + 40).sum::<usize>()
+                240 + concept.definition.value.len() + texts.map(|text| text.len() + 12).sum::<usize>()
             }),
             PAGE_BUDGET,
         );

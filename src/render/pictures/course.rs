@@ -10,8 +10,7 @@ use crate::model::measure::{Acuity, Taken, Unit};
 use serde::Serialize;
 
 /// Lines of the scale: logMAR and label. Labels as in the Holladay conversion chart (J Refract Surg 1997;13:388–391, seen as a copy).
-const LINES: &[(f64, &str)] =
-    &[(0.0, "6/6"), (0.3, "6/12"), (0.6, "6/24"), (1.0, "6/60"), (1.3, "3/60")];
+const LINES: &[(f64, &str)] = &[(0.0, "6/6"), (0.3, "6/12"), (0.6, "6/24"), (1.0, "6/60"), (1.3, "3/60")];
 /// Words that are off the chart, best first.
 const WORDS: [&str; 4] = ["CF", "HM", "PL", "NPL"];
 /// The usual band of pressure in mmHg. Source: 10 to 21 mmHg is two standard deviations about a mean of 15.5 to 15.8 (reference texts; common practice).
@@ -47,7 +46,8 @@ struct Stop<'a> {
 
 /// The course as far as it is told; `None` if there is nothing to draw.
 pub(crate) fn course(case: &Case, told: &Told) -> Option<Course> {
-    let before = case.before.iter().map(|visit| Stop { label: "before".to_owned(), measures: &visit.measures, after: false });
+    let before =
+        case.before.iter().map(|visit| Stop { label: "before".to_owned(), measures: &visit.measures, after: false });
     let after = told.outcomes.iter().filter_map(|&at| case.outcomes.get(at)).map(|outcome| Stop {
         label: short(&outcome.after.value.to_string()),
         measures: &outcome.measures,
@@ -64,13 +64,29 @@ pub(crate) fn course(case: &Case, told: &Told) -> Option<Course> {
 
 /// `6 weeks` as `6 wk`: the labels stand close together.
 fn short(after: &str) -> String {
-    let pairs = [(" weeks", " wk"), (" week", " wk"), (" months", " mo"), (" month", " mo"), (" days", " d"), (" day", " d"), (" years", " yr"), (" year", " yr"), (" hours", " h"), (" hour", " h")];
-    let found = pairs.iter().find_map(|(long, short)| after.strip_suffix(long).map(|number| format!("{number}{short}")));
+    let pairs = [
+        (" weeks", " wk"),
+        (" week", " wk"),
+        (" months", " mo"),
+        (" month", " mo"),
+        (" days", " d"),
+        (" day", " d"),
+        (" years", " yr"),
+        (" year", " yr"),
+        (" hours", " h"),
+        (" hour", " h"),
+    ];
+    let found =
+        pairs.iter().find_map(|(long, short)| after.strip_suffix(long).map(|number| format!("{number}{short}")));
     found.unwrap_or_else(|| after.to_owned()).replace("about ", "~")
 }
 
 fn across(at: usize, of: usize) -> f64 {
-    if of < 2 { f64::midpoint(LEFT + 16.0, RIGHT - 16.0) } else { LEFT + 16.0 + (RIGHT - LEFT - 32.0) * at as f64 / (of - 1) as f64 }
+    if of < 2 {
+        f64::midpoint(LEFT + 16.0, RIGHT - 16.0)
+    } else {
+        LEFT + 16.0 + (RIGHT - LEFT - 32.0) * at as f64 / (of - 1) as f64
+    }
 }
 
 /// The height of an acuity: on the chart by logMAR, below it by its word.
@@ -93,10 +109,12 @@ fn acuity(stops: &[Stop<'_>]) -> (String, Vec<super::KeyRow>) {
     if seen.len() < 2 {
         return (String::new(), Vec::new());
     }
-    let off_chart = seen.iter().flat_map(|stop| &stop.measures.acuity).any(|(_, acuity)| acuity.value.logmar().is_none());
+    let off_chart =
+        seen.iter().flat_map(|stop| &stop.measures.acuity).any(|(_, acuity)| acuity.value.logmar().is_none());
     let bottom = TOP + (CHART_END + 0.2) * PER_LOGMAR;
     let end = if off_chart { bottom + WORD_STEP * 4.6 } else { bottom };
-    let mut svg = Svg::new("course", (0.0, 0.0, WIDTH, end + 34.0), "Acuity at each visit; the table below gives the values");
+    let mut svg =
+        Svg::new("course", (0.0, 0.0, WIDTH, end + 34.0), "Acuity at each visit; the table below gives the values");
     for (logmar, label) in LINES {
         let y = TOP + (logmar + 0.2) * PER_LOGMAR;
         svg.line("grid", (LEFT, y), (RIGHT, y));
@@ -163,7 +181,11 @@ fn pressure(stops: &[Stop<'_>]) -> String {
     let top_value = libm::ceil(highest / 10.0) * 10.0;
     let (top, bottom) = (14.0, 134.0);
     let at = |value: f64| bottom - (bottom - top) * value.clamp(0.0, top_value) / top_value;
-    let mut svg = Svg::new("course", (0.0, 0.0, WIDTH, bottom + 34.0), "Pressure at each visit; the table below gives the values");
+    let mut svg = Svg::new(
+        "course",
+        (0.0, 0.0, WIDTH, bottom + 34.0),
+        "Pressure at each visit; the table below gives the values",
+    );
     svg.rect("normal", (LEFT, at(NORMAL.1)), (RIGHT - LEFT, at(NORMAL.0) - at(NORMAL.1)));
     for value in [0.0, 10.0, 21.0, top_value] {
         svg.line("grid", (LEFT, at(value)), (RIGHT, at(value)));
@@ -221,6 +243,9 @@ mod tests {
 
     #[test]
     fn labels_are_short() {
-        assert_eq!((short("6 weeks").as_str(), short("1 day").as_str(), short("about 10 days").as_str()), ("6 wk", "1 d", "~10 d"));
+        assert_eq!(
+            (short("6 weeks").as_str(), short("1 day").as_str(), short("about 10 days").as_str()),
+            ("6 wk", "1 d", "~10 d")
+        );
     }
 }

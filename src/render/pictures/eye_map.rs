@@ -69,7 +69,13 @@ pub(crate) fn eye_map(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Opti
     }];
     if let Some((turn, place)) = surgeon(case) {
         pictures.push(Picture {
-            svg: draw(&marks, eye, pupil, turn, &format!("Map of the {side} eye as the surgeon sees it; the key names each mark")),
+            svg: draw(
+                &marks,
+                eye,
+                pupil,
+                turn,
+                &format!("Map of the {side} eye as the surgeon sees it; the key names each mark"),
+            ),
             caption: format!("As the surgeon sees it, from {place}"),
         });
     }
@@ -103,13 +109,14 @@ fn marks(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Vec<Mark> {
         None => Some(place.value),
     };
     let label = |term: &Meant| vocabulary.get(term.value).label.value.clone();
-    let sized = |extent: Option<&Spanned<Quantity>>| extent.map_or_else(String::new, |extent| format!(", {}", extent.value));
+    let sized =
+        |extent: Option<&Spanned<Quantity>>| extent.map_or_else(String::new, |extent| format!(", {}", extent.value));
     for finding in &case.findings {
         if let Some(place) = finding.at.as_ref().and_then(resolved) {
             marks.push(Mark {
                 shape: Shape::Damage(radius(&finding.is, vocabulary)),
                 places: vec![spread(place, finding.extent.as_ref(), eye)],
-                words: format!("{}, {place}{}; before surgery", label(&finding.is), sized(finding.extent.as_ref())),
+                words: format!("before surgery: {}, {place}{}", label(&finding.is), sized(finding.extent.as_ref())),
             });
         }
     }
@@ -129,7 +136,11 @@ fn marks(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Vec<Mark> {
             let places: Vec<Place> = operation.ports.iter().filter_map(resolved).collect();
             let written: Vec<String> = operation.ports.iter().map(|port| port.value.to_string()).collect();
             let noun = if places.len() == 1 { "side port" } else { "side ports" };
-            marks.push(Mark { shape: Shape::Port, places, words: format!("{noun}, {}", crate::text::list(&written, "and")) });
+            marks.push(Mark {
+                shape: Shape::Port,
+                places,
+                words: format!("{noun}, {}", crate::text::list(&written, "and")),
+            });
         }
     }
     for &at in &told.devices {
@@ -141,7 +152,8 @@ fn marks(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Vec<Mark> {
         if places.is_empty() && !whole {
             continue;
         }
-        let place = if written.is_empty() { String::new() } else { format!(", {}", crate::text::list(&written, "and")) };
+        let place =
+            if written.is_empty() { String::new() } else { format!(", {}", crate::text::list(&written, "and")) };
         marks.push(Mark {
             shape: if is_ring { Shape::Ring } else { Shape::Hook },
             places: if whole { vec![Place::AllRound] } else { places },
@@ -184,7 +196,7 @@ fn radius(term: &Meant, vocabulary: &Vocabulary) -> f64 {
         LENS
     } else if concerns("iris") || concerns("irid") || concerns("synechia") {
         90.0
-    } else if concerns("wound") || concerns("descemet") || concerns("cornea") {
+    } else if concerns("wound") || concerns("descemet") || concerns("cornea") || concerns("angle") {
         LIMBUS - 3.0
     } else {
         50.0
@@ -265,7 +277,10 @@ fn free_angle(wanted: f64, taken: &[f64]) -> f64 {
         turn.min(360.0 - turn)
     };
     let steps = (0..30).flat_map(|step| [f64::from(step) * 12.0, f64::from(step) * -12.0]);
-    steps.map(|shift| wanted + shift).find(|&angle| taken.iter().all(|&other| apart(angle, other) >= 12.0)).unwrap_or(wanted)
+    steps
+        .map(|shift| wanted + shift)
+        .find(|&angle| taken.iter().all(|&other| apart(angle, other) >= 12.0))
+        .unwrap_or(wanted)
 }
 
 impl Mark {
@@ -405,7 +420,7 @@ mod tests {
         for _ in 0..20 {
             let angle = free_angle(90.0, &taken);
             for &other in &taken {
-                let turn = (angle - other as f64).rem_euclid(360.0);
+                let turn = (angle - other).rem_euclid(360.0);
                 assert!(turn.min(360.0 - turn) >= 12.0 - 1e-9);
             }
             taken.push(angle);

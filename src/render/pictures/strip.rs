@@ -34,10 +34,8 @@ pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Option
     if steps.len() < 2 {
         return None;
     }
-    let times: Option<Vec<f64>> = steps
-        .iter()
-        .map(|&at| case.operation.steps[at].at.as_ref().map(|at| f64::from(at.value.seconds())))
-        .collect();
+    let times: Option<Vec<f64>> =
+        steps.iter().map(|&at| case.operation.steps[at].at.as_ref().map(|at| f64::from(at.value.seconds()))).collect();
     let width = (APART * steps.len() as f64 + 2.0 * MARGIN).clamp(WIDTH.0, WIDTH.1);
     let true_places = places(times.as_deref(), steps.len(), width);
     let shown_places = spread(&true_places, APART, MARGIN, width - MARGIN);
@@ -51,7 +49,7 @@ pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Option
         let entry = &case.operation.steps[step];
         svg.line("lead", (real, 96.0), (shown, 72.0));
         let number = (step + 1).to_string();
-        svg.open_link(&format!("#step_{}", entry.id.value));
+        svg.open_link(&format!("#step_{number}"));
         svg.title(&format!("Step {number}: {}{}", words(step), if entry.unplanned { ", not planned" } else { "" }));
         if entry.unplanned {
             svg.path("unplanned", &[(shown, 42.0), (shown + 17.0, 59.0), (shown, 76.0), (shown - 17.0, 59.0)], true);

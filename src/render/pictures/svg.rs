@@ -37,13 +37,8 @@ impl Svg {
 
     pub(super) fn circle(&mut self, class: &str, centre: (f64, f64), radius: f64) {
         let (x, y) = centre;
-        let _ = write!(
-            self.out,
-            "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
-            num(x),
-            num(y),
-            num(radius)
-        );
+        let _ =
+            write!(self.out, "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", num(x), num(y), num(radius));
     }
 
     pub(super) fn line(&mut self, class: &str, from: (f64, f64), to: (f64, f64)) {

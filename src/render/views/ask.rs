@@ -5,11 +5,13 @@
 use super::Desk;
 use super::case::{DecisionView, EndView, FactsView};
 use super::eye::EyeView;
+use super::pictures::PicturesView;
 use super::record::{RecordView, first_operators};
 use crate::model::analysis::Stage;
 use crate::model::corpus::Cleared;
 use crate::render::mention::Mentions;
 use crate::render::narrative::{Setting, parts};
+use crate::render::pictures::Told;
 use serde::Serialize;
 
 /// The open reading.
@@ -30,6 +32,8 @@ pub(crate) struct AskView {
 #[derive(Debug, Serialize)]
 pub(crate) struct StageView {
     pub(crate) record: RecordView,
+    /// What can be drawn by now and was not drawn so before.
+    pub(crate) pictures: PicturesView,
     /// HTML made by the narrative writer.
     pub(crate) html: String,
     pub(crate) decision: Option<DecisionView>,
@@ -47,10 +51,15 @@ impl AskView {
         let case = &cleared.case;
         let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
         let mut passages = parts(cleared.narrative(), setting, mentions).into_iter();
+        let drawn: Vec<PicturesView> = (1..=stages.len())
+            .map(|open| PicturesView::new(case, desk.places.vocabulary(), &Told::of(&stages[..open])))
+            .collect();
         let mut told: Vec<StageView> = stages
             .iter()
-            .map(|stage| StageView {
+            .enumerate()
+            .map(|(nth, stage)| StageView {
                 record: desk.record(case, stage),
+                pictures: drawn[nth].clone().without(nth.checked_sub(1).map(|before| &drawn[before])),
                 html: passages.next().unwrap_or_default(),
                 decision: stage
                     .decision

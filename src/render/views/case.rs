@@ -1,12 +1,14 @@
 //! The straight reading of a case, and what both readings share.
 
 use super::eye::EyeView;
+use super::pictures::PicturesView;
 use super::record::{RecordView, whole};
 use super::{Desk, Link, patient, text, texts};
 use crate::model::case::{Case, ConsentStatus, Decision, FollowUp, Meant, Moment, Verdict};
 use crate::model::corpus::Cleared;
 use crate::render::mention::Mentions;
 use crate::render::narrative::{Setting, parts};
+use crate::render::pictures::Told;
 use crate::render::places::Term;
 use serde::Serialize;
 
@@ -18,6 +20,7 @@ pub(crate) struct CaseView {
     pub(crate) facts: FactsView,
     pub(crate) eye: EyeView,
     pub(crate) record: RecordView,
+    pub(crate) pictures: PicturesView,
     pub(crate) account: Vec<PassageView>,
     pub(crate) end: EndView,
     pub(crate) asks: bool,
@@ -135,12 +138,15 @@ impl CaseView {
         let html = parts(cleared.narrative(), setting, mentions);
         let decisions = case.body.decisions.iter().enumerate();
         let mut decisions = decisions.map(|(at, decision)| desk.decision(case, at, decision, false));
+        let mut told = Told::of(&[whole(case)]);
+        told.decisions.extend(0..case.body.decisions.len());
         Self {
             title: case.title.value.clone(),
             summary: case.summary.value.clone(),
             facts: desk.facts(cleared, None),
             eye: desk.eye(case),
             record: desk.record(case, &whole(case)),
+            pictures: PicturesView::new(case, desk.places.vocabulary(), &told),
             account: html.into_iter().map(|html| PassageView { html, decision: decisions.next() }).collect(),
             end: desk.end(cleared, at, false),
             asks: !case.body.decisions.is_empty(),
