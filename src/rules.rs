@@ -1,7 +1,9 @@
 //! Every rule of every phase, by name: what `explain` prints.
 
+use crate::check;
 use crate::diag::Rule;
-use crate::{check, discover, parse};
+use crate::discover;
+use crate::parse;
 
 /// All rules in order of name.
 pub fn all() -> Vec<&'static Rule> {

@@ -4,10 +4,11 @@ use super::args::{For, Format, Proofread};
 use super::exit::Exit;
 use super::terminal::{Terminal, tally};
 use crate::diag::{Severity, Tally};
+use crate::discover;
 use crate::files::Disk;
 use crate::model::site::Audience;
+use crate::pipeline;
 use crate::text::count;
-use crate::{discover, pipeline};
 
 impl From<For> for Audience {
     fn from(typed: For) -> Self {

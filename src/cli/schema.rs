@@ -82,6 +82,9 @@ fn shape(shape_of: Shape, vocabulary: &Vocabulary, definitions: &mut Map<String,
         Shape::Words(words) => json!({ "enum": words }),
         Shape::Truth => json!({ "type": "boolean" }),
         Shape::Term(kinds) => terms(kinds, vocabulary, definitions),
+        Shape::TermOrWord(kinds, word) => {
+            json!({ "anyOf": [terms(kinds, vocabulary, definitions), { "enum": [word] }] })
+        }
         Shape::Measure(dimension) => {
             json!({ "type": ["string", "number"], "minLength": 1, "title": dimension.words() })
         }
@@ -114,8 +117,8 @@ fn named(fields: &'static Record, vocabulary: &Vocabulary, definitions: &mut Map
     json!({ "$ref": format!("#/$defs/{name}") })
 }
 
-/// All terms of some kinds, labels and aliases, as an enumeration: the editor completes them and marks a slip at once.
-/// Proofreading is more lenient: there plural, hyphens and spelling do not count.
+/// All terms of some kinds: an enumeration, which an editor completes, and a pattern for the spellings of the same terms that
+/// proofreading takes as well (hyphens, a plural, British or American letters, a capital), so that it marks slips only.
 fn terms(kinds: &[Kind], vocabulary: &Vocabulary, definitions: &mut Map<String, Value>) -> Value {
     let name = kinds.iter().map(|kind| kind.word()).collect::<Vec<_>>().join("-or-");
     if !definitions.contains_key(&name) {
@@ -126,7 +129,30 @@ fn terms(kinds: &[Kind], vocabulary: &Vocabulary, definitions: &mut Map<String, 
             .collect();
         terms.sort_unstable();
         terms.dedup();
-        definitions.insert(name.clone(), json!({ "enum": terms }));
+        let spellings: Vec<String> = terms.iter().map(|term| spelling(term)).collect();
+        let pattern = format!("^(?:{})$", spellings.join("|"));
+        definitions
+            .insert(name.clone(), json!({ "anyOf": [{ "enum": terms }, { "type": "string", "pattern": pattern }] }));
     }
     json!({ "$ref": format!("#/$defs/{name}") })
+}
+
+/// A regular expression for one term in its usual spellings. Only what every dialect of such expressions knows.
+fn spelling(term: &str) -> String {
+    let mut out = String::new();
+    for (at, letter) in term.chars().enumerate() {
+        match letter {
+            ' ' | '-' => out.push_str("[ -]"),
+            letter if at == 0 && letter.is_lowercase() => {
+                out.extend(['[', letter].into_iter().chain(letter.to_uppercase()).chain([']']))
+            }
+            letter if letter.is_alphanumeric() => out.push(letter),
+            '\'' | '%' | ',' | '"' | '&' => out.push(letter),
+            letter => out.extend(['\\', letter]),
+        }
+    }
+    for (british, either) in [("ae", "a?e"), ("oe", "o?e"), ("our", "ou?r"), ("isation", "i[sz]ation")] {
+        out = out.replace(british, either);
+    }
+    out + "(?:e?s)?"
 }

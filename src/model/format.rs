@@ -1,7 +1,9 @@
 //! The case format: every field of a write-up, a vocabulary file and `library.yaml`, as tables.
 
 use super::measure::Dimension::{Angle, CellDensity, Concentration, Dose, Extent, Length, Power, Pressure, Setting};
-use super::shape::Shape::{Entries, Few, List, Map, Measure, Name, Notation, Term, TermOr, Text, Truth, Words};
+use super::shape::Shape::{
+    Entries, Few, List, Map, Measure, Name, Notation, Term, TermOr, TermOrWord, Text, Truth, Words,
+};
 use super::shape::{Record, Shape, may, must};
 use super::vocabulary::Kind;
 
@@ -161,7 +163,7 @@ pub static FELLOW: Record = Record {
     name: "a fellow eye",
     fields: &[
         may("state", Words(FELLOW_STATES), "Its state."),
-        may("complication", Term(COMPLICATION), "What went wrong when it was operated on, or none."),
+        may("complication", TermOrWord(COMPLICATION, "none"), "What went wrong when it was operated on, or none."),
         may("note", Text, "Anything else."),
     ],
 };

@@ -16,6 +16,8 @@ pub enum Shape {
     Truth,
     /// A term of the vocabulary, of one of these kinds.
     Term(&'static [Kind]),
+    /// A term, or a word that says there is none.
+    TermOrWord(&'static [Kind], &'static str),
     /// A number with a unit.
     Measure(Dimension),
     /// Something with a notation of its own: its name and an example.

@@ -196,7 +196,7 @@ fn lens(lower: &mut Lower<'_>, node: &Node) -> Option<Lens<Written>> {
     let kind = lower.text(fields.get("kind"));
     if kind.is_none() && fields.get("kind").is_none() && place.as_ref().is_none_or(|place| place.value != "none") {
         lower.out.push(missing_field::found(
-            node.span.part(0, 1),
+            node.span.part(0, 0),
             "kind",
             format::LENS.name,
             "what kind of implant, unless its place is none",
@@ -322,7 +322,7 @@ fn complication(lower: &mut Lower<'_>, node: &Node) -> Option<Complication<Writt
         (None, None) => {
             if fields.get("during").is_none() && fields.get("after").is_none() {
                 lower.out.push(missing_field::found(
-                    node.span.part(0, 1),
+                    node.span.part(0, 0),
                     "during",
                     format::COMPLICATION_ENTRY.name,
                     "the step in which it arose; or `after: 3 days` if it came later",

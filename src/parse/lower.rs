@@ -75,7 +75,8 @@ impl Lower<'_> {
         for field in record.fields.iter().filter(|field| field.needed) {
             let there = seen.iter().any(|(key, _)| key.text() == Some(field.name));
             if !there && !lost_all && !self.lost.iter().any(|key| key == field.name) {
-                let at = Span { end: (node.span.start + 1).min(node.span.end), ..node.span };
+                // No wider than nothing: what stands here may be the first byte of a long character.
+                let at = node.span.part(0, 0);
                 self.out.push(missing_field::found(at, field.name, record.name, field.help));
             }
         }

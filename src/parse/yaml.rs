@@ -75,6 +75,11 @@ pub(crate) fn parse(text: &str, file: FileId, base: usize, out: &mut Vec<Diagnos
     let place = |start: usize, end: usize| Span::new(file, base + start, base + end);
     let whole = place(0, text.len());
     let empty = || Node { span: whole, kind: NodeKind::Map(Vec::new()) };
+    if let Some(at) = odd_indent(text) {
+        // YAML takes the no-break space for a letter: fields would change their owner without a word.
+        out.push(word_processor::space(place(at, at + '\u{a0}'.len_utf8())));
+        return Document { root: empty(), lost: vec!["*".to_owned()] };
+    }
     match tree(text, &place) {
         Ok(Some(root)) => return Document { root, lost: Vec::new() },
         Ok(None) => return Document { root: empty(), lost: Vec::new() },
@@ -129,11 +134,18 @@ fn tree(text: &str, place: &dyn Fn(usize, usize) -> Span) -> Result<Option<Node>
         })?;
         let range = found.byte_range().unwrap_or(0..0);
         let span = place(range.start, range.end);
+        // The event's own place is that of the value; the sign stands before it.
+        let sign = |sign: char| {
+            let start = text[..range.start.min(text.len())].rfind(sign).unwrap_or(range.start);
+            let start = text[..start].trim_end_matches(sign).len();
+            let end = text[start..].find(char::is_whitespace).map_or(text.len(), |end| start + end);
+            place(start, end)
+        };
         if event.anchor_id().is_some_and(|id| id > 0) && !matches!(event, Event::Alias(_)) {
-            return Err(Stop::fatal(alias::found(span, "an anchor (&)")));
+            return Err(Stop::fatal(alias::found(sign('&'), "an anchor (&)")));
         }
         if event.tag().is_some() {
-            return Err(Stop::fatal(alias::found(span, "a tag (!)")));
+            return Err(Stop::fatal(alias::found(sign('!'), "a tag (!)")));
         }
         let node = match event {
             Event::Scalar(value, style, ..) => {
@@ -209,14 +221,21 @@ fn explain(text: &str, span: Span, at: usize, info: &str) -> Diagnostic {
     let shift =
         |offset: usize| Span::new(span.file, span.start as usize - at + offset, span.start as usize - at + offset + 1);
     let line = &text[start..end];
-    let indent = line.len() - line.trim_start_matches([' ', '\t', '\u{a0}']).len();
+    let indent = line.len() - line.trim_start_matches([' ', '\t']).len();
     if let Some(tab) = line[..indent].find('\t') {
         return word_processor::tab(shift(start + tab));
     }
-    if let Some(space) = line[..indent].find('\u{a0}') {
-        return word_processor::space(shift(start + space));
-    }
     yaml_syntax::found(span, info.trim_end_matches('.'))
+}
+
+/// Where a no-break space stands in the indentation of a line.
+fn odd_indent(text: &str) -> Option<usize> {
+    text.match_indices('\u{a0}').map(|(at, _)| at).find(|&at| {
+        text[..at]
+            .rsplit('\n')
+            .next()
+            .is_some_and(|before| before.chars().all(|letter| matches!(letter, ' ' | '\u{a0}')))
+    })
 }
 
 /// Cuts the text at the fields of its first level and parses each piece alone.

@@ -1,6 +1,7 @@
 //! Where everything stands in the site, and how one page links to another.
 
 use super::pack::{PAGE_BUDGET, pack, stem};
+use super::views::shown;
 use crate::model::analysis::Analysis;
 use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use serde::Serialize;
@@ -119,7 +120,7 @@ impl<'a> Places<'a> {
 
     /// A concept's label with its link, from a page whose way to the root is `root`.
     pub(crate) fn term(&self, concept: ConceptId, root: &str) -> Term {
-        let label = self.vocabulary.get(concept).label.value.clone();
+        let label = shown(&self.vocabulary.get(concept).label);
         Term { label, href: format!("{root}{}", self.concept(concept)) }
     }
 }

@@ -3,10 +3,10 @@
 use super::mention::{Mentions, longest_term};
 use super::places::{CasePlace, Places};
 use super::theme::Theme;
-use super::views::Desk;
 use super::views::ask::AskView;
 use super::views::case::CaseView;
 use super::views::source::SourceView;
+use super::views::{Desk, shown, text};
 use crate::model::analysis::Analysis;
 use crate::model::corpus::Corpus;
 use crate::model::site::PageError;
@@ -118,8 +118,8 @@ impl<'a> Press<'a> {
     pub(crate) fn new(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) -> Result<Self, PageError> {
         let cases = corpus.cases().iter().map(|cleared| CasePlace {
             name: cleared.case.name.clone(),
-            title: cleared.case.title.value.clone(),
-            ask_title: cleared.case.ask_title.as_ref().map(|title| title.value.clone()).unwrap_or_default(),
+            title: shown(&cleared.case.title),
+            ask_title: text(cleared.case.ask_title.as_ref()),
             asks: !cleared.case.body.decisions.is_empty(),
         });
         let mut navs = BTreeMap::new();

@@ -15,9 +15,9 @@ pub(crate) static RULE: Rule = Rule {
     quotes: true,
 };
 
-/// The first byte that is not UTF-8, at `at`.
+/// The first byte that is not UTF-8, at `at`, where the decoded text has a replacement character.
 pub(crate) fn not_unicode(file: FileId, at: usize) -> Diagnostic {
-    Diagnostic::at(&RULE, Span::new(file, at, at + 1), "from here on this file is not UTF-8")
+    Diagnostic::at(&RULE, Span::new(file, at, at + '\u{fffd}'.len_utf8()), "from here on this file is not UTF-8")
         .mend("open it in an editor and save it with the encoding UTF-8")
 }
 

@@ -2,11 +2,11 @@
 //!
 //! The page is a row of stages. The first stands open; each later one lies inside the answer to the decision before it.
 
-use super::Desk;
 use super::case::{DecisionView, EndView, FactsView};
 use super::eye::EyeView;
 use super::pictures::PicturesView;
 use super::record::{RecordView, first_operators};
+use super::{Desk, shown};
 use crate::model::analysis::Stage;
 use crate::model::corpus::Cleared;
 use crate::render::mention::Mentions;
@@ -70,14 +70,14 @@ impl AskView {
         if let Some(last) = told.last_mut() {
             last.html.extend(passages);
         }
-        let title = case.ask_title.as_ref().map_or_else(|| case.name.clone(), |title| title.value.clone());
+        let title = case.ask_title.as_ref().map_or_else(|| case.name.clone(), shown);
         Self {
             title,
             facts: desk.facts(cleared, Some(first_operators(case))),
             eye: desk.eye(case),
             stages: told,
             end: desk.end(cleared, at, true),
-            straight_title: case.title.value.clone(),
+            straight_title: shown(&case.title),
         }
     }
 }

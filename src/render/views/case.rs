@@ -3,7 +3,7 @@
 use super::eye::EyeView;
 use super::pictures::PicturesView;
 use super::record::{RecordView, whole};
-use super::{Desk, Link, patient, text, texts};
+use super::{Desk, Link, patient, shown, text, texts};
 use crate::model::case::{Case, ConsentStatus, Decision, FollowUp, Meant, Moment, Verdict};
 use crate::model::corpus::Cleared;
 use crate::render::mention::Mentions;
@@ -141,8 +141,8 @@ impl CaseView {
         let mut told = Told::of(&[whole(case)]);
         told.decisions.extend(0..case.body.decisions.len());
         Self {
-            title: case.title.value.clone(),
-            summary: case.summary.value.clone(),
+            title: shown(&case.title),
+            summary: shown(&case.summary),
             facts: desk.facts(cleared, None),
             eye: desk.eye(case),
             record: desk.record(case, &whole(case)),
@@ -159,7 +159,7 @@ impl Desk<'_> {
     pub(crate) fn facts(&self, cleared: &Cleared, first: Option<Vec<String>>) -> FactsView {
         let case = &cleared.case;
         let procedure = first.is_none().then(|| self.term(&case.planned.procedure));
-        let all = || case.operation.operators.iter().map(|operator| operator.grade.value.clone()).collect();
+        let all = || case.operation.operators.iter().map(|operator| shown(&operator.grade)).collect();
         FactsView {
             eye: case.eye.value.word().to_owned(),
             patient: patient(cleared),
@@ -180,7 +180,7 @@ impl Desk<'_> {
         }
         let options = choices.into_iter().zip('A'..='Z').map(|(choice, letter)| OptionView {
             letter: letter.to_string(),
-            choice: choice.choice.value.clone(),
+            choice: shown(&choice.choice),
             verdict: Verdict::word(choice.verdict.value).to_owned(),
             because: text(choice.because.as_ref()),
             unless: text(choice.unless.as_ref()),
@@ -198,7 +198,7 @@ impl Desk<'_> {
                 Moment::After(after) => after.to_string(),
                 _ => String::new(),
             },
-            ask: decision.ask.value.clone(),
+            ask: shown(&decision.ask),
             grade: text(decision.given_grade.as_ref()),
             at_hand: texts(&decision.at_hand),
             not_at_hand: texts(&decision.not_at_hand),
@@ -215,7 +215,7 @@ impl Desk<'_> {
             let ask = self.places.ask(other).map(|path| self.href(&path)).unwrap_or_default();
             let label = self.places.title(other, asking).to_owned();
             let case = Link { label, href: self.href(&self.places.case(other)) };
-            Some(BesideView { case, ask, principle: contrast.principle.value.clone() })
+            Some(BesideView { case, ask, principle: shown(&contrast.principle) })
         });
         EndView {
             follow_up: match case.follow_up.as_ref().map(|follow_up| &follow_up.value) {
@@ -243,14 +243,14 @@ impl Desk<'_> {
             authors: case
                 .authors
                 .iter()
-                .map(|author| AuthorView { name: author.name.value.clone(), role: text(author.role.as_ref()) })
+                .map(|author| AuthorView { name: shown(&author.name), role: text(author.role.as_ref()) })
                 .collect(),
             interests: text(case.interests.as_ref()),
             consent: ConsentStatus::word(consent.status.value).to_owned(),
             scope: texts(&consent.scope),
             policy: text(consent.policy.as_ref()),
             reviewed: cleared.reviewed,
-            reviewed_by: case.review.as_ref().map(|review| review.by.value.clone()).unwrap_or_default(),
+            reviewed_by: case.review.as_ref().map(|review| shown(&review.by)).unwrap_or_default(),
             reviewed_on: case.review.as_ref().map(|review| text(review.on.as_ref())).unwrap_or_default(),
             review_outdated: case.review.is_some() && !cleared.reviewed,
             audience: case.audience.value.word().to_owned(),

@@ -1,7 +1,7 @@
 //! The page of a concept.
 
 use super::lists::Entry;
-use super::{Desk, Pager};
+use super::{Desk, Pager, shown, text, texts};
 use crate::model::vocabulary::{ConceptId, Harm, Level, Period};
 use crate::render::places::{Term, list_page};
 use serde::Serialize;
@@ -44,13 +44,13 @@ impl Desk<'_> {
         let answered_by: Vec<ConceptId> =
             self.places.glossary.iter().copied().filter(|&other| vocabulary.get(other).answers.contains(&id)).collect();
         ConceptView {
-            label: concept.label.value.clone(),
+            label: shown(&concept.label),
             kind: concept.kind.word().to_owned(),
             list: self.href(&list_page(concept.kind, 1)),
-            definition: concept.definition.value.clone(),
-            cautions: concept.cautions.iter().map(|caution| caution.value.clone()).collect(),
-            sources: concept.sources.iter().map(|source| source.value.clone()).collect(),
-            aliases: concept.aliases.iter().map(|alias| alias.value.clone()).collect(),
+            definition: shown(&concept.definition),
+            cautions: texts(&concept.cautions),
+            sources: texts(&concept.sources),
+            aliases: texts(&concept.aliases),
             broader: terms(&concept.broader),
             narrower: terms(analysis.narrower.get(id.0 as usize).map_or(&[], Vec::as_slice)),
             level: concept.level.map(Level::word).unwrap_or_default().to_owned(),
@@ -59,7 +59,7 @@ impl Desk<'_> {
             harm: concept.harm.map(Harm::word).unwrap_or_default().to_owned(),
             periods: concept.periods.iter().map(|&period| Period::word(period).to_owned()).collect(),
             answered_by: terms(&answered_by),
-            refer: concept.refer.as_ref().map(|refer| refer.value.clone()).unwrap_or_default(),
+            refer: text(concept.refer.as_ref()),
             cases: analysis.cases_with(id),
             named: analysis.of(id).len(),
             entries,

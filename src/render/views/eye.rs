@@ -1,6 +1,6 @@
 //! The eye and the patient: findings, visits, drugs, implants, the plan.
 
-use super::{Desk, text, texts};
+use super::{Desk, shown, text, texts};
 use crate::model::case::{Case, Drug, FellowHistory, Finding, Lens, Meant, Measures, Outcome, Visit};
 use crate::render::places::Term;
 use crate::text::capitalised;
@@ -124,13 +124,13 @@ impl Desk<'_> {
     fn finding(&self, finding: &Finding<Meant>) -> FindingView {
         let mut details = Vec::new();
         match (&finding.grade, &finding.scale) {
-            (Some(grade), Some(scale)) => details.push(format!("grade {} ({})", grade.value, scale.value)),
-            (Some(grade), None) => details.push(format!("grade {}", grade.value)),
-            (None, Some(scale)) => details.push(scale.value.clone()),
+            (Some(grade), Some(scale)) => details.push(format!("grade {} ({})", shown(grade), shown(scale))),
+            (Some(grade), None) => details.push(format!("grade {}", shown(grade))),
+            (None, Some(scale)) => details.push(shown(scale)),
             (None, None) => {}
         }
-        details.extend(finding.extent.as_ref().map(|extent| extent.value.to_string()));
-        details.extend(finding.at.as_ref().map(|at| at.value.to_string()));
+        details.extend(finding.extent.as_ref().map(shown));
+        details.extend(finding.at.as_ref().map(shown));
         FindingView { term: self.term(&finding.is), details, note: text(finding.note.as_ref()) }
     }
 
@@ -150,17 +150,17 @@ impl Desk<'_> {
     /// An implant.
     pub(crate) fn lens(&self, lens: &Lens<Meant>) -> LensView {
         let mut details = Vec::new();
-        details.extend(lens.power.as_ref().map(|power| power.value.to_string()));
+        details.extend(lens.power.as_ref().map(shown));
         match (&lens.cylinder, &lens.axis) {
             (Some(cylinder), Some(axis)) => {
-                details.push(format!("cylinder {} at axis {}", cylinder.value, axis.value));
+                details.push(format!("cylinder {} at axis {}", shown(cylinder), shown(axis)));
             }
-            (Some(cylinder), None) => details.push(format!("cylinder {}", cylinder.value)),
-            (None, Some(axis)) => details.push(format!("axis {}", axis.value)),
+            (Some(cylinder), None) => details.push(format!("cylinder {}", shown(cylinder))),
+            (None, Some(axis)) => details.push(format!("axis {}", shown(axis))),
             (None, None) => {}
         }
         details.extend(lens.place.as_ref().map(|place| lens_place(&place.value)));
-        details.extend(lens.target.as_ref().map(|target| format!("aiming at {}", target.value)));
+        details.extend(lens.target.as_ref().map(|target| format!("aiming at {}", shown(target))));
         LensView {
             kind: lens.kind.as_ref().map(|kind| self.term(kind)),
             details: details.into_iter().filter(|detail| !detail.is_empty()).collect(),
@@ -171,11 +171,13 @@ impl Desk<'_> {
     /// A drug as given.
     pub(crate) fn drug(&self, drug: &Drug<Meant>) -> DrugView {
         let mut how: Vec<String> = Vec::new();
-        how.extend(drug.strength.as_ref().map(|strength| strength.value.to_string()));
-        how.extend(drug.dose.as_ref().map(|dose| dose.value.to_string()));
-        how.push(drug.route.value.clone());
+        how.extend(drug.strength.as_ref().map(shown));
+        how.extend(drug.dose.as_ref().map(shown));
+        how.push(shown(&drug.route));
         how.retain(|part| !part.is_empty());
-        DrugView { substance: self.term(&drug.substance), how: how.join(", "), note: text(drug.note.as_ref()) }
+        // The note stands in brackets, where a full stop would be one too many.
+        let note = text(drug.note.as_ref()).trim_end_matches('.').to_owned();
+        DrugView { substance: self.term(&drug.substance), how: how.join(", "), note }
     }
 
     /// Drugs as given.
@@ -185,24 +187,24 @@ impl Desk<'_> {
 
     fn visits_before(&self, visits: &[Visit<Meant>]) -> VisitsView {
         let said = visits.iter().map(|visit| VisitView {
-            when: capitalised(&visit.when.value),
+            when: capitalised(&shown(&visit.when)),
             is: Vec::new(),
             gives: self.drugs(&visit.gives),
             note: text(visit.note.as_ref()),
         });
-        let measured = visits.iter().map(|visit| (capitalised(&visit.when.value), &visit.measures));
+        let measured = visits.iter().map(|visit| (capitalised(&shown(&visit.when)), &visit.measures));
         VisitsView { grid: grid("Visit", &measured.collect::<Vec<_>>(), true), said: worth_saying(said) }
     }
 
     /// Visits after surgery.
     pub(crate) fn visits_after(&self, visits: &[&Outcome<Meant>]) -> VisitsView {
         let said = visits.iter().map(|visit| VisitView {
-            when: visit.after.value.to_string(),
+            when: shown(&visit.after),
             is: self.terms(&visit.is),
             gives: self.drugs(&visit.gives),
             note: text(visit.note.as_ref()),
         });
-        let measured = visits.iter().map(|visit| (visit.after.value.to_string(), &visit.measures));
+        let measured = visits.iter().map(|visit| (shown(&visit.after), &visit.measures));
         VisitsView { grid: grid("After", &measured.collect::<Vec<_>>(), false), said: worth_saying(said) }
     }
 }
@@ -263,18 +265,18 @@ fn grid(corner: &str, visits: &[(String, &Measures)], tall: bool) -> Option<Grid
 fn measured(measures: &Measures) -> Vec<(String, String)> {
     let mut said: Vec<(String, String)> = Vec::new();
     for (taken, acuity) in &measures.acuity {
-        said.push((format!("acuity, {taken}"), acuity.value.to_string()));
+        said.push((format!("acuity, {taken}"), shown(acuity)));
     }
-    said.extend(measures.refraction.as_ref().map(|value| ("refraction".to_owned(), value.value.to_string())));
+    said.extend(measures.refraction.as_ref().map(|value| ("refraction".to_owned(), shown(value))));
     for (name, quantity) in &measures.quantities {
         let name = if *name == "iop" { "pressure" } else { name };
-        said.push((name.to_owned(), quantity.value.to_string()));
+        said.push((name.to_owned(), shown(quantity)));
     }
     if let Some(keratometry) = &measures.keratometry {
         let mut parts = Vec::new();
-        parts.extend(keratometry.flat.as_ref().map(|flat| format!("flat {}", flat.value)));
-        parts.extend(keratometry.steep.as_ref().map(|steep| format!("steep {}", steep.value)));
-        parts.extend(keratometry.steep_axis.as_ref().map(|axis| format!("steep axis {}", axis.value)));
+        parts.extend(keratometry.flat.as_ref().map(|flat| format!("flat {}", shown(flat))));
+        parts.extend(keratometry.steep.as_ref().map(|steep| format!("steep {}", shown(steep))));
+        parts.extend(keratometry.steep_axis.as_ref().map(|axis| format!("steep axis {}", shown(axis))));
         said.push(("keratometry".to_owned(), parts.join(", ")));
     }
     said

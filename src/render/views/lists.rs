@@ -1,7 +1,7 @@
 //! Lists: cases, concepts of one kind, techniques by level, the glossary.
 
 use super::record::first_operators;
-use super::{Desk, Pager, patient};
+use super::{Desk, Pager, patient, shown, texts};
 use crate::model::analysis::{Occurrence, Relation};
 use crate::model::corpus::Cleared;
 use crate::model::vocabulary::{ConceptId, Kind, Level};
@@ -42,9 +42,9 @@ impl Desk<'_> {
     /// A case in a list.
     pub(crate) fn entry(&self, cleared: &Cleared, at: usize) -> Entry {
         let case = &cleared.case;
-        let label = |concept: ConceptId| self.places.vocabulary().get(concept).label.value.clone();
+        let label = |concept: ConceptId| shown(&self.places.vocabulary().get(concept).label);
         Entry {
-            title: case.title.value.clone(),
+            title: shown(&case.title),
             straight: self.href(&self.places.case(at)),
             ask: self.places.ask(at).map(|path| self.href(&path)).unwrap_or_default(),
             eye: case.eye.value.word().to_owned(),
@@ -131,7 +131,7 @@ impl Desk<'_> {
         let analysis = self.places.analysis();
         Row {
             term: self.places.term(concept, self.root),
-            definition: self.places.vocabulary().get(concept).definition.value.clone(),
+            definition: shown(&self.places.vocabulary().get(concept).definition),
             cases: analysis.cases_with(concept),
             named: analysis.of(concept).len(),
         }
@@ -270,11 +270,11 @@ impl Desk<'_> {
         let analysis = self.places.analysis();
         GlossaryEntry {
             name: concept.name.value.clone(),
-            label: concept.label.value.clone(),
+            label: shown(&concept.label),
             kind: concept.kind.word().to_owned(),
-            aliases: concept.aliases.iter().map(|alias| alias.value.clone()).collect(),
-            definition: concept.definition.value.clone(),
-            cautions: concept.cautions.iter().map(|caution| caution.value.clone()).collect(),
+            aliases: texts(&concept.aliases),
+            definition: shown(&concept.definition),
+            cautions: texts(&concept.cautions),
             href: if analysis.has_page(id) { self.href(&self.places.concept_page(id, 1)) } else { String::new() },
             cases: analysis.cases_with(id),
         }

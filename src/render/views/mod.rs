@@ -45,12 +45,44 @@ impl Desk<'_> {
 
 /// An optional value as text; empty if there is none.
 pub(crate) fn text<T: Display>(value: Option<&Spanned<T>>) -> String {
-    value.map(|value| value.value.to_string()).unwrap_or_default()
+    value.map(shown).unwrap_or_default()
 }
 
 /// Texts without their places.
 pub(crate) fn texts<T: Display>(values: &[Spanned<T>]) -> Vec<String> {
-    values.iter().map(|value| value.value.to_string()).collect()
+    values.iter().map(shown).collect()
+}
+
+/// A value as a page shows it.
+pub(crate) fn shown<T: Display>(value: &Spanned<T>) -> String {
+    typeset(&value.value.to_string())
+}
+
+/// Text with the signs of print: quotes, minus, micro and square. A case file is typed on a plain keyboard.
+pub(crate) fn typeset(text: &str) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    let at = |index: usize| letters.get(index).copied().unwrap_or(' ');
+    let back = |index: usize, by: usize| if index < by { ' ' } else { at(index - by) };
+    let set = letters.iter().enumerate().map(|(index, &letter)| {
+        let (before, after) = (back(index, 1), at(index + 1));
+        let micro =
+            || before == ' ' && back(index, 2).is_ascii_digit() && after == 'm' && !at(index + 2).is_alphanumeric();
+        match letter {
+            '\'' if matches!(before, ' ' | '(' | '\n') => '‘',
+            '\'' => '’',
+            '"' if matches!(before, ' ' | '(' | '\n') => '“',
+            '"' => '”',
+            '-' if matches!(before, ' ' | '(') && after.is_ascii_digit() => '−',
+            'u' if micro() => 'µ',
+            // A number and its unit stay on one line.
+            ' ' if before.is_ascii_digit() && matches!(after, '%' | 'D') && !at(index + 2).is_alphanumeric() => {
+                '\u{a0}'
+            }
+            '2' if before == 'm' && back(index, 2) == 'm' && !after.is_alphanumeric() => '²',
+            other => other,
+        }
+    });
+    set.collect()
 }
 
 /// The age and sex of a patient as they are said: `58, female`; months are written out.
@@ -90,6 +122,26 @@ impl Pager {
             of,
             previous: if number > 1 { href(number - 1) } else { String::new() },
             next: if number < of { href(number + 1) } else { String::new() },
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_plain_keyboards_signs_become_those_of_print() {
+        for (typed, set) in [
+            ("4 to 7 o'clock", "4 to 7 o’clock"),
+            ("-2.25 -0.75 x 90", "−2.25 −0.75 x 90"),
+            ("540 um", "540 µm"),
+            ("2100 cells/mm2", "2100 cells/mm²"),
+            ("a 10-0 nylon suture", "a 10-0 nylon suture"),
+            ("under 3 umbrellas, 'quoted' and \"said.\"", "under 3 umbrellas, ‘quoted’ and “said.”"),
+            ("aiming at -0.50 D, power 70 %", "aiming at −0.50\u{a0}D, power 70\u{a0}%"),
+        ] {
+            assert_eq!(typeset(typed), set);
         }
     }
 }

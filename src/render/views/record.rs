@@ -1,7 +1,7 @@
 //! The operation and what followed, as far as a stage lays it bare. The straight reading is one stage that holds all.
 
 use super::eye::{DrugView, LensView, PlanView, VisitsView};
-use super::{Desk, text, texts};
+use super::{Desk, shown, text, texts};
 use crate::model::analysis::Stage;
 use crate::model::case::{Arose, Case, Complication, Managed, Meant, Step};
 use crate::render::places::Term;
@@ -157,7 +157,7 @@ pub(crate) fn whole(case: &Case) -> Stage {
 /// The grades of those who begin the operation: they are known from the start.
 pub(crate) fn first_operators(case: &Case) -> Vec<String> {
     let begins = case.operation.operators.iter().filter(|operator| operator.from.is_none());
-    begins.map(|operator| operator.grade.value.clone()).collect()
+    begins.map(|operator| shown(&operator.grade)).collect()
 }
 
 impl Desk<'_> {
@@ -198,7 +198,7 @@ impl Desk<'_> {
                 .iter()
                 .filter_map(|&at| case.later.get(at))
                 .map(|later| LaterView {
-                    after: later.after.value.to_string(),
+                    after: shown(&later.after),
                     procedure: self.term(&later.procedure),
                     by: text(later.by.as_ref()),
                     why: text(later.why.as_ref()),
@@ -238,7 +238,7 @@ impl Desk<'_> {
             at: text(step.at.as_ref()),
             does: self.term(&step.does),
             with: self.terms(&step.with),
-            settings: step.settings.iter().map(|(name, value)| format!("{} {}", name.value, value.value)).collect(),
+            settings: step.settings.iter().map(|(name, value)| format!("{} {}", shown(name), shown(value))).collect(),
             gives: self.drugs(&step.gives),
             place: text(step.place.as_ref()),
             extent: text(step.extent.as_ref()),
@@ -250,7 +250,7 @@ impl Desk<'_> {
                 .filter_map(|&at| case.operation.operators.get(at))
                 .filter(|operator| here(operator.from.as_ref().map(|from| from.value.as_str())))
                 .map(|operator| OperatorView {
-                    grade: operator.grade.value.clone(),
+                    grade: shown(&operator.grade),
                     takeover: operator.takeover,
                     note: text(operator.note.as_ref()),
                 })
@@ -262,7 +262,7 @@ impl Desk<'_> {
                 .filter(|conversion| stage.conversion && here(Some(&conversion.at.value)))
                 .map(|conversion| ConversionView {
                     to: self.term(&conversion.to),
-                    because: conversion.because.value.clone(),
+                    because: shown(&conversion.because),
                 }),
             arose: named(&stage.complications, &|complication| here(during(complication))),
             noticed: named(&stage.complications, &|complication| {
@@ -290,7 +290,7 @@ impl Desk<'_> {
                     known,
                     during: number(case, during(complication)),
                     after: match &complication.arose {
-                        Some(Arose::After(after)) => after.value.to_string(),
+                        Some(Arose::After(after)) => shown(after),
                         _ => String::new(),
                     },
                     noticed: number(case, complication.noticed.as_ref().map(|step| step.value.as_str())),
@@ -332,9 +332,9 @@ fn wound(case: &Case) -> Option<WoundView> {
     let incision = operation.incision.as_ref();
     let mut phrases: Vec<String> = Vec::new();
     if let Some(incision) = incision {
-        phrases.extend(incision.width.as_ref().map(|width| width.value.to_string()));
-        phrases.extend(incision.kind.as_ref().map(|kind| kind.value.clone()));
-        phrases.extend(incision.at.as_ref().map(|at| format!("at {}", at.value)));
+        phrases.extend(incision.width.as_ref().map(shown));
+        phrases.extend(incision.kind.as_ref().map(shown));
+        phrases.extend(incision.at.as_ref().map(|at| format!("at {}", shown(at))));
     }
     let wound = WoundView {
         surgeon_at: text(operation.surgeon_at.as_ref()),

@@ -1,6 +1,6 @@
 //! How a page was written: the case file as its author wrote it.
 
-use super::Desk;
+use super::{Desk, shown};
 use crate::model::corpus::Cleared;
 use crate::render::code;
 use crate::text::escape;
@@ -38,7 +38,7 @@ impl SourceView {
         }
         files.push(file(&cleared.path, &cleared.markdown, room, code::case_file));
         Self {
-            title: cleared.case.title.value.clone(),
+            title: shown(&cleared.case.title),
             files,
             straight: desk.href(&desk.places.case(at)),
             ask: desk.places.ask(at).map(|path| desk.href(&path)).unwrap_or_default(),

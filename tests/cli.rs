@@ -1,0 +1,132 @@
+//! The command as people run it: what it prints, where, and how it ends.
+
+use crate::support::{BASE, LIBRARY, root};
+use std::path::Path;
+use std::process::{Command, Output};
+
+fn casewright(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_casewright")).current_dir(root()).args(args).output().expect("the command runs")
+}
+
+fn told(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).expect("UTF-8")
+}
+
+fn said(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("UTF-8")
+}
+
+fn library(cases: &[(&str, &str)]) -> tempfile::TempDir {
+    let place = tempfile::tempdir().expect("a folder");
+    std::fs::write(place.path().join("library.yaml"), LIBRARY).expect("a file");
+    for (name, text) in cases {
+        std::fs::write(place.path().join(name), text).expect("a file");
+    }
+    place
+}
+
+fn path(place: &Path) -> &str {
+    place.to_str().expect("a plain path")
+}
+
+#[test]
+fn proofreading_says_place_line_reason_and_mend() {
+    let place = library(&[("a.md", &BASE.replacen("eye: ", "eye: un", 1))]);
+    let output = casewright(&["proofread", path(place.path())]);
+    assert_eq!(output.status.code(), Some(1));
+    assert_eq!(said(&output), "");
+    let report = told(&output);
+    assert!(report.starts_with("a.md, line "), "{report}");
+    assert!(
+        report.contains("~~~") && report.contains("To mend it: write") && report.ends_with("1 case read: 1 error.\n"),
+        "{report}"
+    );
+}
+
+#[test]
+fn proofreading_for_programs_is_one_json_document() {
+    let place = library(&[("a.md", &BASE.replacen("eye: ", "eye: un", 1))]);
+    let output = casewright(&["proofread", path(place.path()), "--format", "json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let document: serde_json::Value = serde_json::from_str(&said(&output)).expect("JSON");
+    assert_eq!(document["version"], 1);
+    assert_eq!(document["errors"], 1);
+    assert_eq!(document["diagnostics"][0]["rule"], "unreadable-value");
+    assert_eq!(document["diagnostics"][0]["path"], "a.md");
+    assert!(document["diagnostics"][0]["column"].as_u64().is_some_and(|column| column > 1));
+}
+
+#[test]
+fn a_faulty_case_stops_everything_unless_it_is_left_out() {
+    let place = library(&[("a.md", BASE), ("b.md", &BASE.replacen("eye: ", "eye: un", 1))]);
+    let site = place.path().join("site");
+    let refused = casewright(&["compile", path(place.path()), "--into", path(&site)]);
+    assert_eq!(refused.status.code(), Some(1));
+    assert!(told(&refused).contains("Nothing was written: 1 error in 1 case."), "{}", told(&refused));
+    assert!(!site.exists());
+    let partly = casewright(&["compile", path(place.path()), "--into", path(&site), "--leave-out-faulty"]);
+    assert_eq!(partly.status.code(), Some(1));
+    assert!(told(&partly).contains("Left out for their errors: b.md"), "{}", told(&partly));
+    assert!(site.join("cases/a.html").exists() && !site.join("cases/b.html").exists());
+}
+
+#[test]
+fn a_withdrawn_case_leaves_the_site_and_the_others_stay() {
+    let withdrawn = BASE.replacen("status: obtained", "status: withdrawn", 1);
+    assert_ne!(withdrawn, BASE);
+    let place = library(&[("a.md", BASE), ("b.md", BASE)]);
+    let site = place.path().join("site");
+    let args = ["compile", path(place.path()), "--into", path(&site)];
+    assert_eq!(casewright(&args).status.code(), Some(0));
+    assert!(site.join("cases/b.html").exists());
+    std::fs::write(place.path().join("b.md"), withdrawn).expect("a file");
+    let again = casewright(&args);
+    assert_eq!(again.status.code(), Some(0), "{}", told(&again));
+    assert!(site.join("cases/a.html").exists() && !site.join("cases/b.html").exists());
+}
+
+#[test]
+fn a_public_site_holds_nothing_of_the_departments_cases() {
+    let site = tempfile::tempdir().expect("a folder");
+    let into = site.path().join("site");
+    let output = casewright(&["compile", "cases", "--into", path(&into), "--for", "public"]);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    let manifest = std::fs::read_to_string(into.join("casewright-manifest.json")).expect("a manifest");
+    assert!(manifest.contains("cases/first-on-the-list.html"));
+    assert!(!manifest.contains("a-fixed-smudge") && !manifest.contains("the-quiet-fourth-day"));
+    let other = casewright(&["compile", "cases", "--into", path(&into)]);
+    assert_eq!(other.status.code(), Some(2), "a change of audience has to be asked for");
+    let asked = casewright(&["compile", "cases", "--into", path(&into), "--change-audience"]);
+    assert_eq!(asked.status.code(), Some(0), "{}", told(&asked));
+}
+
+#[test]
+fn explanations_are_for_people_and_programs() {
+    let one = casewright(&["explain", "missing-unit"]);
+    assert_eq!(one.status.code(), Some(0));
+    let text = said(&one);
+    assert!(text.starts_with("missing-unit (error)\n") && text.contains("Instead of") && text.contains("iop: 15 mmHg"));
+    let json: serde_json::Value =
+        serde_json::from_str(&said(&casewright(&["explain", "missing-unit", "--format", "json"]))).expect("JSON");
+    assert_eq!(json["rule"], "missing-unit");
+    let all = said(&casewright(&["explain"]));
+    assert_eq!(all.lines().count(), casewright::rules::all().len());
+    let odd = casewright(&["explain", "missing-units"]);
+    assert_eq!(odd.status.code(), Some(2));
+    assert_eq!(told(&odd), "casewright: no rule is called `missing-units`; did you mean `missing-unit`?\n");
+}
+
+#[test]
+fn what_cannot_run_ends_with_two_and_says_why() {
+    let nowhere = casewright(&["proofread", "no-such-folder"]);
+    assert_eq!(nowhere.status.code(), Some(2));
+    assert!(told(&nowhere).contains("could not open the library `no-such-folder`"));
+    assert_eq!(casewright(&["compile", "--colour"]).status.code(), Some(2));
+    assert_eq!(casewright(&["--help"]).status.code(), Some(0));
+    let place = library(&[("a.md", BASE)]);
+    let full = tempfile::tempdir().expect("a folder");
+    std::fs::write(full.path().join("thesis.txt"), "mine").expect("a file");
+    let refused = casewright(&["compile", path(place.path()), "--into", path(full.path())]);
+    assert_eq!(refused.status.code(), Some(2), "{}", told(&refused));
+    assert_eq!(std::fs::read_to_string(full.path().join("thesis.txt")).expect("still there"), "mine");
+}

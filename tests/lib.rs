@@ -1,0 +1,12 @@
+//! The one test binary: literate suites of every rule, the demo library, hostile input, the command line, the tree itself.
+#![expect(clippy::disallowed_methods, reason = "tests read the tree, lay out folders and run the command")]
+
+mod cli;
+mod demo;
+mod hostile;
+mod measures;
+mod mutate;
+mod publish;
+mod suites;
+mod support;
+mod tidy;

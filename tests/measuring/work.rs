@@ -1,0 +1,140 @@
+//! What is measured. Each piece of work runs in a process of its own, so that the peak of its memory is its own too,
+//! and tells its figures in lines that begin with `@`.
+
+use super::machine;
+use casewright::files::Disk;
+use casewright::model::site::{Audience, Page};
+use casewright::publish::{Operation, Options, publish};
+use casewright::{analyse::analyse, discover::discover, pipeline, render};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+use std::time::Instant;
+
+/// Largest page that may be.
+const LARGEST: usize = 300_000;
+
+/// Does the work that the arguments name, if they name one.
+pub(crate) fn child(arguments: &[String]) -> bool {
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let began = Instant::now();
+    match arguments[..] {
+        ["compile", ..] => {
+            let exit = casewright::cli::run();
+            assert_eq!(exit, casewright::cli::Exit::Fine, "the library does not compile");
+        }
+        ["floor", library, into] => floor(Path::new(library), Path::new(into)),
+        ["phases", library, into] => phases(library, Path::new(into)),
+        ["pages", library] => pages(library),
+        _ => return false,
+    }
+    tell("wall", began.elapsed().as_secs_f64());
+    tell("used", machine::used());
+    tell("peak", machine::peak());
+    true
+}
+
+#[expect(clippy::print_stdout, reason = "figures go to the process that asked for them")]
+fn tell(name: &str, figure: f64) {
+    println!("@{name} {figure}");
+}
+
+/// A: the least that any program does which makes two pages of each case. Read, Markdown to HTML, write, on all cores.
+fn floor(library: &Path, into: &Path) {
+    std::fs::create_dir_all(into).expect("a new folder");
+    let mut cases: Vec<PathBuf> =
+        std::fs::read_dir(library).expect("a library").map(|entry| entry.expect("an entry").path()).collect();
+    cases.retain(|path| path.extension().is_some_and(|ending| ending == "md"));
+    cases.par_iter().for_each(|path| {
+        let text = std::fs::read_to_string(path).expect("a case");
+        let mut html = String::with_capacity(text.len() * 3 / 2);
+        pulldown_cmark::html::push_html(&mut html, pulldown_cmark::Parser::new(&text));
+        let name = path.file_stem().unwrap_or_default().to_string_lossy();
+        for page in [format!("{name}.html"), format!("{name}-ask.html")] {
+            std::fs::write(into.join(page), &html).expect("room for a page");
+        }
+    });
+}
+
+/// The whole compile by the library's own functions, with the time of each.
+fn phases(library: &str, into: &Path) {
+    let mut last = Instant::now();
+    let mut lap = |name: &str| {
+        tell(name, last.elapsed().as_secs_f64());
+        last = Instant::now();
+    };
+    let inputs = discover(&Disk::new(library, &[])).expect("a library");
+    lap("discover");
+    let prepared = pipeline::prepare(inputs, Audience::Department);
+    lap("parse and check");
+    let analysis = analyse(&prepared.checked.corpus);
+    lap("analyse");
+    let theme = render::Theme::new(&prepared.inputs.theme).expect("a sound theme");
+    let site = render::render(&prepared.checked.corpus, &analysis, &theme).expect("a site");
+    lap("lay out");
+    // From the first step of bringing everything safely to the disk to the next operation.
+    let syncing: Mutex<(Option<Instant>, f64)> = Mutex::default();
+    let watch = |operation: &Operation<'_>| {
+        let mut syncing = syncing.lock().expect("one thread at a time");
+        if let Some(since) = syncing.0.take() {
+            syncing.1 += since.elapsed().as_secs_f64();
+        }
+        syncing.0 = (operation.verb == "sync").then(Instant::now);
+        None
+    };
+    publish(&site, into, &Options { faults: Some(&watch), ..Options::default() }).expect("room for the site");
+    lap("make and write pages");
+    let (last, seconds) = syncing.into_inner().expect("no thread left");
+    tell("of it, sync", seconds + last.map_or(0.0, |since| since.elapsed().as_secs_f64()));
+}
+
+/// Every page made on all cores and thrown away, then what they are.
+fn pages(library: &str) {
+    let inputs = discover(&Disk::new(library, &[])).expect("a library");
+    let source: usize =
+        inputs.cases.iter().filter_map(|case| inputs.sources.get(case.markdown)).map(|it| it.text.len()).sum();
+    let prepared = pipeline::prepare(inputs, Audience::Department);
+    let analysis = analyse(&prepared.checked.corpus);
+    let theme = render::Theme::new(&prepared.inputs.theme).expect("a sound theme");
+    let site = render::render(&prepared.checked.corpus, &analysis, &theme).expect("a site");
+    let began = Instant::now();
+    let pages: Vec<_> = site.pages.iter().collect();
+    let sizes: Vec<(&str, usize)> = pages
+        .par_iter()
+        .map(|(path, (_, page))| {
+            let size = match page {
+                Page::Ready(bytes) => bytes.len(),
+                Page::Made(maker) => maker().expect("a sound page").len(),
+                Page::Copied { size, .. } => usize::try_from(*size).expect("a size"),
+            };
+            (path.as_str(), size)
+        })
+        .collect();
+    tell("make pages", began.elapsed().as_secs_f64());
+    let mut groups: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    for (path, size) in &sizes {
+        let group = groups.entry(group(path)).or_default();
+        *group = (group.0 + 1, group.1 + size);
+    }
+    for (name, (count, bytes)) in groups {
+        tell(&format!("count of {name}"), count as f64);
+        tell(&format!("bytes of {name}"), bytes as f64);
+    }
+    tell("source", source as f64);
+    let largest = sizes.iter().max_by_key(|(_, size)| *size).expect("a page");
+    tell(&format!("largest {}", largest.0), largest.1 as f64);
+    for (path, size) in sizes.iter().filter(|(_, size)| *size > LARGEST) {
+        tell(&format!("over {path}"), *size as f64);
+    }
+}
+
+fn group(path: &str) -> &'static str {
+    match path.split_once('/') {
+        Some(("cases", page)) if page.ends_with("-ask.html") => "cases, decisions open",
+        Some(("cases", page)) if page.ends_with("-source.html") => "how cases were written",
+        Some(("cases", _)) => "cases, straight",
+        Some(("concepts", _)) => "concepts",
+        _ => "lists and the rest",
+    }
+}
