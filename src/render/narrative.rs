@@ -54,6 +54,8 @@ struct Writer<'s, 'm, 'v, 'e> {
     links: Vec<bool>,
     /// How many things are open in which no term may link.
     quiet: usize,
+    /// How many tables there have been: each needs a name of its own.
+    tables: usize,
     notes: BTreeMap<String, usize>,
     /// Notes that have been referred to: the first reference is the one a note leads back to.
     called: BTreeSet<usize>,
@@ -72,6 +74,7 @@ impl<'s, 'm, 'v, 'e> Writer<'s, 'm, 'v, 'e> {
             code: None,
             links: Vec::new(),
             quiet: 0,
+            tables: 0,
             notes: BTreeMap::new(),
             called: BTreeSet::new(),
         }
@@ -108,7 +111,11 @@ impl<'s, 'm, 'v, 'e> Writer<'s, 'm, 'v, 'e> {
             Event::Start(Tag::Heading { level, .. }) => self.open_heading(level as u8),
             Event::End(TagEnd::Heading(_)) => self.close_heading(),
             Event::Start(Tag::Table(columns)) => {
-                self.html("<div class=\"sideways\" role=\"region\" aria-label=\"Table\" tabindex=\"0\">\n");
+                self.tables += 1;
+                let number = self.tables;
+                self.html(format!(
+                    "<div class=\"sideways\" role=\"region\" aria-label=\"Table {number} of the account\" tabindex=\"0\">\n"
+                ));
                 self.put(Event::Start(Tag::Table(columns)));
             }
             Event::End(TagEnd::Table) => {

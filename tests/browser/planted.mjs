@@ -26,6 +26,12 @@ function plant(stage, part, { shown = true } = {}) {
   return word;
 }
 
+/** A value that occurs once in the case and gives itself away as a word does. */
+function value(stage, part, word) {
+  PLANTED.push({ word, stage, part, shown: true });
+  return word;
+}
+
 /** Concepts of the library's own, so that a term gives itself away by its label too. */
 const CONCEPTS = { finding: [], technique: [], complication: [], outcome: [], material: [], instrument: [] };
 
@@ -65,10 +71,11 @@ function decision(stage, at) {
 /** A step with a word in every field that holds words. */
 const step = (id, at, stage) => ({
   id,
-  at,
+  at: value(stage, `step ${id}: its time`, at),
   do: concept("technique", stage, `step ${id}`),
   with: [concept("instrument", stage, `step ${id}: what it is done with`)],
   gives: [drug(stage, `step ${id}`)],
+  settings: { vacuum: value(stage, `step ${id}: its vacuum`, `3${id.slice(1)}7 mmHg`) },
   note: plant(stage, `step ${id}: its note`),
 });
 
@@ -81,9 +88,10 @@ const managed = (stage, step, part) => ({
   note: plant(stage, `${part}: its note`),
 });
 
-const outcome = (after, stage) => ({
+const outcome = (after, stage, iop) => ({
   after,
   acuity: { "best corrected": "6/12" },
+  iop: value(stage, `outcome after ${after}: its pressure`, iop),
   is: [concept("outcome", stage, `outcome after ${after}`)],
   gives: [drug(stage, `outcome after ${after}`)],
   note: plant(stage, `outcome after ${after}: its note`),
@@ -122,9 +130,9 @@ const front = () => ({
       { is: concept("material", 2, "a device"), at: ["4 o'clock"], step: "s3", note: plant(2, "a device's note") },
       { is: concept("material", 3, "a device without a step"), at: ["7 o'clock"], note: plant(3, "a device without a step: its note") },
     ],
-    steps: [step("s1", "0:20", 1), step("s2", "1:40", 1), step("s3", "2:30", 2), step("s4", "5:10", 2), step("s5", "6:02", 3), step("s6", "8:30", 3)],
+    steps: [step("s1", "0:27", 1), step("s2", "2:07", 1), step("s3", "2:38", 2), step("s4", "5:19", 2), step("s5", "6:02", 3), step("s6", "8:56", 3)],
     converted: { to: concept("technique", 2, "converted to"), at: "s4", because: plant(2, "converted because") },
-    lens: { kind: concept("material", 3, "the lens put in"), power: "21.0 D", place: "sulcus", note: plant(3, "the lens put in: its note") },
+    lens: { kind: concept("material", 3, "the lens put in"), power: value(3, "the lens put in: its power", "20.5 D"), place: "sulcus", note: plant(3, "the lens put in: its note") },
   },
   complications: [
     {
@@ -132,13 +140,15 @@ const front = () => ({
       is: concept("complication", 2, "a complication noticed later"),
       during: "s2",
       noticed: "s4",
+      extent: value(2, "a complication's extent", "2.7 mm"),
+      at: value(2, "a complication's place", "superonasal"),
       managed: [managed(2, "s4", "done at a step"), managed(3, "s5", "done after the next decision"), managed(3, null, "done at no step")],
       note: plant(2, "a complication's note"),
     },
     { is: concept("complication", 3, "a complication at a step"), during: "s5", managed: [managed(3, "s6", "done in the last step")], note: plant(3, "a complication at a step: its note") },
     { is: concept("complication", 4, "a late complication"), after: "5 days", managed: [managed(4, null, "done late")], note: plant(4, "a late complication's note") },
   ],
-  outcomes: [outcome("1 day", 3), outcome("3 days", 4), outcome("6 weeks", 4)],
+  outcomes: [outcome("1 day", 3, "19.3 mmHg"), outcome("3 days", 4, "18.6 mmHg"), outcome("6 weeks", 4, "16.7 mmHg")],
   follow_up: "complete",
   later: [
     {
@@ -146,7 +156,7 @@ const front = () => ({
       procedure: concept("technique", 4, "a later operation"),
       by: plant(4, "a later operation: by whom"),
       why: plant(4, "a later operation: why"),
-      lens: { kind: concept("material", 4, "a later operation: the lens"), power: "20.0 D", place: "sulcus", note: plant(4, "a later operation: the lens's note") },
+      lens: { kind: concept("material", 4, "a later operation: the lens"), power: value(4, "a later operation: the lens's power", "18.5 D"), place: "sulcus", note: plant(4, "a later operation: the lens's note") },
     },
   ],
   lessons: [plant(END, "a lesson"), plant(END, "another lesson")],

@@ -187,6 +187,17 @@ impl<'g, 'v> Draft<'g, 'v> {
         self.random.place(self.steps.len())
     }
 
+    /// Whether anybody may read the case: every second one.
+    fn is_public(&self) -> bool {
+        self.number.is_multiple_of(2)
+    }
+
+    /// An earlier case that this one may link to: a public case links to public ones only.
+    fn other(&mut self) -> String {
+        let number = self.random.below(self.number);
+        Generator::name(if self.is_public() { number & !1 } else { number })
+    }
+
     fn head(&mut self) {
         let title = self.prose.phrase(3, 7);
         self.line(&format!("title: \"{title}\""));
@@ -343,11 +354,12 @@ impl<'g, 'v> Draft<'g, 'v> {
             self.line(&format!("  - \"{lesson}\""));
         }
         if self.number > 0 {
-            let other = Generator::name(self.random.below(self.number));
+            let other = self.other();
             let principle = self.said(8, 18);
             self.line(&format!("contrast:\n  - {{case: {other}, principle: {principle}}}"));
         }
-        let (audience, scope) = *self.random.one(&[("department", "teaching"), ("public", "[teaching, publication]")]);
+        let (audience, scope) =
+            if self.is_public() { ("public", "[teaching, publication]") } else { ("department", "teaching") };
         self.line(&format!("consent: {{status: obtained, scope: {scope}, reference: kept in the department's file}}"));
         self.line(&format!(
             "audience: {audience}\nauthors: [{{name: Consultant A, role: operator and writer}}]\ninterests: none\n\
@@ -382,7 +394,7 @@ impl<'g, 'v> Draft<'g, 'v> {
     /// Now and then a link on purpose.
     fn link(&mut self) -> String {
         if self.random.happens(0.08) && self.number > 0 {
-            return format!(" See [the other eye](case:{}).", Generator::name(self.random.below(self.number)));
+            return format!(" See [the other eye](case:{}).", self.other());
         }
         if self.random.happens(0.08) {
             let concept = self.from.vocabulary.get(*self.random.one(&self.techniques));

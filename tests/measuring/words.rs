@@ -7,8 +7,9 @@
 //!   probability, and otherwise repeats a word of the tail drawn evenly from all before it (Simon, "On a class of skew
 //!   distribution functions", Biometrika 1955;42:425-440). New words are made letter by letter from trigrams of the core.
 //!
-//! The text around the core is not taken from published abstracts: no licence lets us ship those. A library of 1,000
-//! cases therefore has fewer distinct words than one padded with them, and one of 50,000 about as many.
+//! The tail does not begin from nothing: some thousands of words have been said once before the first case. They stand
+//! for the words of published abstracts, which no licence lets us ship. So a library of 1,000 cases has about as many
+//! distinct words as one made with such abstracts (23,900), and so has one of 10,000 (59,000).
 
 use super::random::{Random, Zipf};
 use std::collections::BTreeMap;
@@ -19,8 +20,10 @@ const CORE: usize = 1_500;
 const TAIL: f64 = 0.24;
 /// Share of the words of the tail that are new.
 const NEW: f64 = 0.02;
-/// How many words of the tail a case may use: their numbers are fixed, so that no case depends on another's length.
-const SLOTS: u64 = 4_096;
+/// How many words the tail has before the first case.
+const BEFORE: u64 = 16_000;
+/// Places in the tail that a case has, more than it needs: they are fixed, so that no case hangs on another's length.
+const SLOTS: u64 = 768;
 
 /// Kinds of random streams.
 const COIN: u64 = 1;
@@ -67,7 +70,7 @@ impl Lexicon {
         let mut at = place;
         loop {
             let mut random = Random::new(self.seed, COIN, at);
-            if at == 0 || random.happens(NEW) {
+            if at < BEFORE || random.happens(NEW) {
                 return self.spelt(at);
             }
             at = random.below(at);
@@ -105,16 +108,16 @@ pub(crate) struct Writer<'l> {
     random: Random,
     /// The case's own terms, which its text is about.
     terms: Vec<String>,
-    /// The next free place of the tail, and where the case's share of it ends.
-    slot: u64,
-    last_slot: u64,
+    /// Where the case's share of the tail begins, and how much of it is used.
+    share: u64,
+    used: u64,
 }
 
 impl<'l> Writer<'l> {
     /// For the case with this number, about these terms.
     pub(crate) fn new(lexicon: &'l Lexicon, number: u64, terms: Vec<String>) -> Self {
         let random = Random::new(lexicon.seed, PROSE, number);
-        Self { lexicon, random, terms, slot: number * SLOTS, last_slot: (number + 1) * SLOTS - 1 }
+        Self { lexicon, random, terms, share: BEFORE + number * SLOTS, used: 0 }
     }
 
     /// One word, or a term of several.
@@ -123,8 +126,8 @@ impl<'l> Writer<'l> {
             return self.random.one(&self.terms).clone();
         }
         if self.random.happens(TAIL) {
-            self.slot = (self.slot + 1).min(self.last_slot);
-            return self.lexicon.tail(self.slot);
+            self.used = (self.used + 1) % SLOTS;
+            return self.lexicon.tail(self.share + self.used);
         }
         let place = self.lexicon.frequencies.place(&mut self.random);
         self.lexicon.core[place].clone()

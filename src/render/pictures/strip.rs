@@ -22,6 +22,8 @@ const MARGIN: f64 = 24.0;
 pub(crate) struct Strip {
     /// The drawing, safe HTML.
     pub(crate) svg: String,
+    /// How many steps it shows.
+    pub(crate) steps: usize,
     /// What it is.
     pub(crate) caption: String,
     /// Signs that occur in it, with what they stand for.
@@ -43,7 +45,7 @@ pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Option
     let marks = Marks::of(case, told);
     let words = |at: usize| vocabulary.get(case.operation.steps[at].does.value).label.value.clone();
     let name = format!("{} steps of the operation in order; the record below says each in words", steps.len());
-    let mut svg = Svg::new("op-strip", (0.0, 0.0, width, 132.0), &name);
+    let mut svg = Svg::with_links("op-strip", (0.0, 0.0, width, 132.0), &name);
     svg.line("axis", (MARGIN - 8.0, 96.0), (width - MARGIN + 8.0, 96.0));
     for ((&step, &shown), &real) in steps.iter().zip(&shown_places).zip(&true_places) {
         let entry = &case.operation.steps[step];
@@ -82,6 +84,7 @@ pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Option
     }
     Some(Strip {
         svg: svg.done(),
+        steps: steps.len(),
         caption: if timed {
             "The steps along time, numbered as in the record".to_owned()
         } else {

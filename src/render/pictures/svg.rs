@@ -21,11 +21,20 @@ pub(super) fn num(value: f64) -> String {
 impl Svg {
     /// A drawing with a name for those who cannot see it. `view` is left, top, width, height.
     pub(super) fn new(class: &str, view: (f64, f64, f64, f64), name: &str) -> Self {
+        Self::with_role("img", class, view, name)
+    }
+
+    /// A drawing with links in it: a single picture to assistive technology would hide them.
+    pub(super) fn with_links(class: &str, view: (f64, f64, f64, f64), name: &str) -> Self {
+        Self::with_role("group", class, view, name)
+    }
+
+    fn with_role(role: &str, class: &str, view: (f64, f64, f64, f64), name: &str) -> Self {
         let (left, top, width, height) = view;
         let mut out = String::with_capacity(4096);
         let _ = write!(
             out,
-            "<svg class=\"{class}\" viewBox=\"{} {} {} {}\" role=\"img\" aria-label=\"{}\" focusable=\"false\">",
+            "<svg class=\"{class}\" viewBox=\"{} {} {} {}\" role=\"{role}\" aria-label=\"{}\" focusable=\"false\">",
             num(left),
             num(top),
             num(width),

@@ -5,6 +5,9 @@ import os from "node:os";
 import path from "node:path";
 import puppeteer from "puppeteer-core";
 
+/** A browser that does not answer for so many milliseconds never will. axe on a long page may take a while on a busy machine. */
+const PATIENCE = 120_000;
+
 /** The first of these programs on the PATH; a missing browser is an error, never a reason to check less. */
 function program(...names) {
   for (const name of names) {
@@ -36,6 +39,7 @@ function chromium(profile) {
     executablePath: program("chromium", "chromium-browser"),
     headless: true,
     userDataDir: profile,
+    protocolTimeout: PATIENCE,
     args: [
       // The tests run as root in a container or chroot, where Chromium's own sandbox cannot start and /dev/shm may be small.
       "--no-sandbox",
@@ -57,6 +61,7 @@ function firefox(profile, scripts) {
     executablePath: program("firefox-esr", "firefox"),
     headless: true,
     userDataDir: profile,
+    protocolTimeout: PATIENCE,
     extraPrefsFirefox: {
       // WebDriver starts Firefox with a lax file policy that no reader has. These two put the reader's back.
       "security.fileuri.strict_origin_policy": true,
@@ -73,7 +78,7 @@ function firefox(profile, scripts) {
  */
 export async function open(session) {
   const page = await session.browser.newPage();
-  page.setDefaultTimeout(30_000);
+  page.setDefaultTimeout(PATIENCE);
   const faults = [];
   const requests = [];
   page.on("console", (message) => {

@@ -24,7 +24,7 @@ export class Tally {
   /** Prints the totals and sets the exit code. A run that checked nothing has failed. */
   close() {
     if (this.passed + this.failed === 0) this.check(false, "something was checked");
-    console.log(`${this.passed} passed, ${this.failed} failed`);
+    console.log(`  ${this.passed} passed, ${this.failed} failed`);
     process.exitCode = this.failed === 0 ? 0 : 1;
   }
 }
