@@ -1,4 +1,4 @@
-//! Vocabulary files into [`ConceptSyntax`].
+//! Vocabulary files into [`Entry`] values.
 
 use super::lower::Lower;
 use super::yaml;

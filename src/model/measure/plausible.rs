@@ -43,7 +43,7 @@ pub const PLAUSIBLE: &[Plausible] = &[
         Unit::Mmhg,
         (0.0, 80.0),
         (5.0, 45.0),
-        "normal 10 to 21 mmHg, mean 15.8, SD 2.6 (kiraspecialist.com/22771981201505); the bands, wider because surgery moves the pressure: common practice, no source",
+        "usual: common practice, no source (10 to 21 mmHg is the normal range; surgery moves the pressure, so the band is wider)",
     ),
     row(
         "pupil",

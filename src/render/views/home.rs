@@ -1,10 +1,11 @@
 //! The first page and the page on methods.
 
-use super::{Desk, Link};
+use super::{Desk, Link, typeset};
 use crate::model::corpus::Corpus;
 use crate::model::measure::PLAUSIBLE;
 use crate::model::vocabulary::{ConceptId, Kind, Level};
 use crate::render::places::{Term, list_page, numbered};
+use crate::text::capitalised;
 use serde::Serialize;
 
 /// Most concepts behind one door of the first page; the list page has all.
@@ -143,7 +144,7 @@ impl Desk<'_> {
     /// The page on methods.
     pub(crate) fn methods(&self, corpus: &Corpus) -> MethodsView {
         let library = corpus.library();
-        let range = |(low, high): (f64, f64)| format!("{low} to {high}");
+        let range = |(low, high): (f64, f64)| typeset(&format!("{low} to {high}"));
         MethodsView {
             cases: corpus.cases().len(),
             decisions: corpus.cases().iter().map(|cleared| cleared.case.body.decisions.len()).sum(),
@@ -154,8 +155,11 @@ impl Desk<'_> {
             ranges: PLAUSIBLE
                 .iter()
                 .map(|plausible| RangeView {
-                    measure: plausible.measure.to_owned(),
-                    unit: plausible.unit.plural().to_owned(),
+                    measure: capitalised(if plausible.measure == "iop" { "pressure" } else { plausible.measure }),
+                    // A number before it tells a micrometre from a word.
+                    unit: typeset(&format!("0 {}", plausible.unit.plural()))
+                        .trim_start_matches(['0', ' ', '\u{a0}'])
+                        .to_owned(),
                     possible: range(plausible.possible),
                     usual: range(plausible.usual),
                     source: plausible.source.to_owned(),
