@@ -130,3 +130,114 @@ fn what_cannot_run_ends_with_two_and_says_why() {
     assert_eq!(refused.status.code(), Some(2), "{}", told(&refused));
     assert_eq!(std::fs::read_to_string(full.path().join("thesis.txt")).expect("still there"), "mine");
 }
+
+#[test]
+fn a_report_is_whole_and_goes_to_standard_error() {
+    let place = library(&[("a.md", &BASE.replacen("eye: right", "eye: rihgt", 1)), ("b.md", BASE)]);
+    let output = casewright(&["proofread", path(place.path())]);
+    assert_eq!(
+        told(&output),
+        "a.md, line 5, column 6
+      eye: rihgt
+           ~~~~~
+  `rihgt` cannot stand here.
+  To mend it: write `right`; allowed are left or right.
+  More: casewright explain unreadable-value
+
+2 cases read: 1 error.
+"
+    );
+    let sound = library(&[("a.md", BASE)]);
+    let output = casewright(&["proofread", path(sound.path())]);
+    assert_eq!(
+        (output.status.code(), said(&output), told(&output)),
+        (Some(0), String::new(), "1 case read: nothing to mend.\n".to_owned())
+    );
+}
+
+#[test]
+fn warnings_do_not_fail_a_run() {
+    let place = library(&[("a.md", &BASE.replacen("status: obtained", "status: withdrawn", 1)), ("b.yml", BASE)]);
+    let output = casewright(&["proofread", path(place.path())]);
+    assert_eq!(output.status.code(), Some(0));
+    assert!(told(&output).ends_with("\n1 case read: 2 warnings.\n"), "{}", told(&output));
+}
+
+#[test]
+fn a_refused_compile_is_a_json_report_for_programs() {
+    let place = library(&[("a.md", &BASE.replacen("eye: ", "eye: un", 1))]);
+    let site = place.path().join("site");
+    let refused = casewright(&["compile", path(place.path()), "--into", path(&site), "--format", "json"]);
+    assert_eq!((refused.status.code(), told(&refused)), (Some(1), String::new()));
+    let document: serde_json::Value = serde_json::from_str(&said(&refused)).expect("JSON");
+    assert_eq!((&document["errors"], &document["diagnostics"][0]["line"]), (&1.into(), &5.into()));
+    assert!(!site.exists());
+    std::fs::write(place.path().join("a.md"), BASE).expect("a file");
+    let done = casewright(&["compile", path(place.path()), "--into", path(&site), "--format", "json"]);
+    assert_eq!((done.status.code(), told(&done)), (Some(0), String::new()));
+    let summary: serde_json::Value = serde_json::from_str(&said(&done)).expect("JSON");
+    assert_eq!((&summary["cases"], &summary["audience"]), (&1.into(), &"department".into()));
+    assert!(Path::new(summary["open"].as_str().expect("a path")).is_file());
+}
+
+#[test]
+fn a_fault_that_is_in_no_case_cannot_be_left_out() {
+    let place = library(&[("a.md", BASE)]);
+    std::fs::create_dir(place.path().join("vocabulary")).expect("a folder");
+    std::fs::write(place.path().join("vocabulary/ours.yaml"), "kind: tool\nconcepts: []\n").expect("a file");
+    let site = place.path().join("site");
+    let output = casewright(&["compile", path(place.path()), "--into", path(&site), "--leave-out-faulty"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(told(&output).contains("the error in vocabulary/ours.yaml is not in a case"), "{}", told(&output));
+    assert!(!site.exists());
+}
+
+#[test]
+fn a_new_library_is_laid_out_in_an_empty_folder_only() {
+    let place = tempfile::tempdir().expect("a folder");
+    let dir = path(place.path());
+    let begun = casewright(&["start", dir]);
+    assert_eq!((begun.status.code(), said(&begun)), (Some(0), String::new()));
+    assert!(told(&begun).contains(&format!("casewright proofread {dir}\n")), "{}", told(&begun));
+    let proofread = casewright(&["proofread", dir]);
+    assert_eq!((proofread.status.code(), told(&proofread)), (Some(0), "2 cases read: nothing to mend.\n".to_owned()));
+    std::fs::write(place.path().join("library.yaml"), "title: Ours now\n").expect("a file");
+    let again = casewright(&["start", dir]);
+    assert_eq!(again.status.code(), Some(2));
+    assert_eq!(told(&again), format!("casewright: `{dir}` is not empty; a new library needs a folder of its own\n"));
+    let kept = std::fs::read_to_string(place.path().join("library.yaml")).expect("still there");
+    assert_eq!(kept, "title: Ours now\n");
+}
+
+#[test]
+fn the_schema_knows_the_librarys_own_terms() {
+    let place = library(&[]);
+    std::fs::create_dir(place.path().join("vocabulary")).expect("a folder");
+    let ours = "kind: finding\nconcepts:\n  - {name: zz-wibble, label: wibble, definition: What we call it here.}\n";
+    std::fs::write(place.path().join("vocabulary/ours.yaml"), ours).expect("a file");
+    let (with, without) = (casewright(&["schema", path(place.path())]), casewright(&["schema"]));
+    for output in [&with, &without] {
+        assert_eq!((output.status.code(), told(output)), (Some(0), String::new()));
+        let schema: serde_json::Value = serde_json::from_str(&said(output)).expect("JSON");
+        assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+    }
+    assert!(said(&with).contains("\"wibble\"") && !said(&without).contains("\"wibble\""));
+}
+
+#[test]
+fn options_that_do_not_exist_are_refused_with_help() {
+    for args in
+        [&["proofread", "--colour"][..], &["compile", "cases"], &["explain", "--format", "xml"], &["publish"], &[]]
+    {
+        let output = casewright(args);
+        assert_eq!(output.status.code(), Some(2), "{args:?}");
+        assert_eq!(said(&output), "", "{args:?}");
+        let helped = ["Usage: casewright", "try '--help'"].iter().any(|help| told(&output).contains(help));
+        assert!(helped, "{args:?}: {}", told(&output));
+    }
+    let nothing_near = casewright(&["explain", "weather"]);
+    assert_eq!(
+        told(&nothing_near),
+        "casewright: no rule is called `weather`; `casewright explain` alone lists all rules\n"
+    );
+}

@@ -3,6 +3,7 @@
 
 mod cli;
 mod demo;
+mod floods;
 mod hostile;
 mod measures;
 mod mutate;

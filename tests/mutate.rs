@@ -243,13 +243,9 @@ fn read(files: &Memory) -> Result<Prepared, String> {
     Ok(prepared)
 }
 
-fn one(number: u64, sound: &[String]) -> Memory {
-    library().with(&format!("m{number}.md"), damaged(number, sound))
-}
-
 /// Reads the file alone; the error says what went wrong and with which text.
 fn alone(number: u64, sound: &[String]) -> Result<(), String> {
-    let files = one(number, sound);
+    let files = library().with(&format!("m{number}.md"), damaged(number, sound));
     let why = match catch_unwind(AssertUnwindSafe(|| read(&files))) {
         Ok(Ok(_)) => return Ok(()),
         Ok(Err(why)) => why,
@@ -259,43 +255,42 @@ fn alone(number: u64, sound: &[String]) -> Result<(), String> {
 }
 
 /// What a share of the files led to.
-#[derive(Default)]
 struct Outcome {
     read: usize,
     sound: usize,
     rules: BTreeSet<&'static str>,
-    failures: Vec<String>,
 }
 
-fn share(first: u64, texts: &[String]) -> Outcome {
+/// Reads a share of the files as one library.
+fn share(first: u64, texts: &[String]) -> Result<Outcome, String> {
     let numbers = first..first + SHARING;
-    let files =
-        numbers.clone().fold(library(), |files, number| files.with(&format!("m{number}.md"), damaged(number, texts)));
-    match catch_unwind(AssertUnwindSafe(|| read(&files))) {
-        Ok(Ok(prepared)) => Outcome {
-            read: prepared.inputs.cases.len(),
-            sound: prepared.checked.corpus.cases().len(),
-            rules: prepared.diagnostics.iter().map(|it| it.rule.name).collect(),
-            failures: Vec::new(),
-        },
-        // Each alone, to find the one; at worst the library as a whole is at fault.
-        _ => {
-            let mut failures: Vec<String> = numbers.filter_map(|number| alone(number, texts).err()).collect();
-            if failures.is_empty() {
-                failures.push(format!("files {first} and on fail only together"));
-            }
-            Outcome { failures, ..Outcome::default() }
-        }
-    }
+    let files = numbers.fold(library(), |files, number| files.with(&format!("m{number}.md"), damaged(number, texts)));
+    let prepared = catch_unwind(AssertUnwindSafe(|| read(&files))).unwrap_or_else(|_| Err("it panics".to_owned()))?;
+    Ok(Outcome {
+        read: prepared.inputs.cases.len(),
+        sound: prepared.checked.corpus.cases().len(),
+        rules: prepared.diagnostics.iter().map(|it| it.rule.name).collect(),
+    })
+}
+
+/// Shows the first file of a share that fails alone; at worst the share fails only as a whole.
+fn culprit(first: u64, texts: &[String], why: &str) -> String {
+    let mut numbers = first..first + SHARING;
+    numbers
+        .find_map(|number| alone(number, texts).err())
+        .unwrap_or_else(|| format!("the {SHARING} files from {first} on, only together: {why}"))
 }
 
 #[test]
 fn twelve_thousand_damaged_write_ups_are_read() {
     let texts: Vec<String> = demo_cases().into_iter().map(|(_, text)| text).chain([BASE.to_owned()]).collect();
     let firsts: Vec<u64> = (0..FILES / SHARING).map(|share| share * SHARING).collect();
-    let outcomes: Vec<Outcome> = firsts.par_iter().map(|first| share(*first, &texts)).collect();
-    let failures: Vec<&String> = outcomes.iter().flat_map(|it| &it.failures).collect();
-    assert!(failures.is_empty(), "{} files fail; the first: {}", failures.len(), failures[0]);
+    let shares: Vec<_> = firsts.par_iter().map(|first| share(*first, &texts)).collect();
+    let outcomes: Vec<Outcome> = firsts
+        .iter()
+        .zip(shares)
+        .map(|(first, share)| share.unwrap_or_else(|why| panic!("{}", culprit(*first, &texts, &why))))
+        .collect();
     let (read, sound) = outcomes.iter().fold((0, 0), |(read, sound), it| (read + it.read, sound + it.sound));
     assert!(read >= 10_000, "only {read} of {FILES} files were text enough to be parsed");
     // The blows must hurt, and not only in one place.

@@ -20,7 +20,7 @@ use crate::model::vocabulary::{Entry, Vocabulary};
 use crate::text::Sources;
 use rayon::prelude::*;
 pub use rules::RULES;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What the rules may look at besides the case itself.
 pub(crate) struct Context<'a> {
@@ -77,7 +77,7 @@ pub fn check(
     let mut diagnostics = Vec::new();
     rules::case_name::check(inputs, &mut diagnostics);
     rules::name_clash::check(inputs, &mut diagnostics);
-    let misnamed: Vec<String> = diagnostics.iter().map(|diagnostic| diagnostic.path.clone()).collect();
+    let misnamed: BTreeSet<String> = diagnostics.iter().map(|diagnostic| diagnostic.path.clone()).collect();
     let cases = parsed
         .iter()
         .map(|(case, _)| {

@@ -2,6 +2,7 @@
 
 use crate::model::case::{Moment, Operation};
 use crate::model::measure::After;
+use std::collections::BTreeMap;
 
 /// A moment as a place in order: the plan, then the steps, then times after surgery.
 #[derive(Debug, Clone, PartialEq, PartialOrd)]
@@ -14,11 +15,20 @@ pub(crate) enum Rank {
     After(After),
 }
 
+/// The steps of an operation by name, each with its place. Of two of one name the first counts.
+pub(crate) fn places<T>(operation: &Operation<T>) -> BTreeMap<&str, usize> {
+    let mut places = BTreeMap::new();
+    for (at, step) in operation.steps.iter().enumerate() {
+        places.entry(step.id.value.as_str()).or_insert(at);
+    }
+    places
+}
+
 /// The rank of a moment; `None` if it names a step that does not exist.
-pub(crate) fn rank<T>(moment: &Moment, operation: &Operation<T>) -> Option<Rank> {
+pub(crate) fn rank(moment: &Moment, steps: &BTreeMap<&str, usize>) -> Option<Rank> {
     match moment {
         Moment::Plan => Some(Rank::Plan),
-        Moment::Step(step) => operation.step_index(step).map(Rank::Step),
+        Moment::Step(step) => steps.get(step.as_str()).copied().map(Rank::Step),
         Moment::After(after) => Some(Rank::After(*after)),
     }
 }

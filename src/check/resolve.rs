@@ -15,11 +15,16 @@ struct Resolver<'a> {
     vocabulary: &'a Vocabulary,
     out: &'a mut Vec<Diagnostic>,
     failed: bool,
+    /// How many terms were looked for in vain; after the first hundred nothing near is looked for.
+    in_vain: usize,
 }
+
+/// For how many terms of a case near ones are looked for. A file may hold a million words that are no terms.
+const HELPED: usize = 100;
 
 /// The case with every term resolved; `None` if any term could not be.
 pub(crate) fn resolve(case: CaseSyntax, vocabulary: &Vocabulary, out: &mut Vec<Diagnostic>) -> Option<Case> {
-    let mut look = Resolver { vocabulary, out, failed: false };
+    let mut look = Resolver { vocabulary, out, failed: false, in_vain: 0 };
     let resolved = look.case(case);
     if look.failed { None } else { Some(resolved) }
 }
@@ -37,7 +42,10 @@ impl Resolver<'_> {
             (Some(&id), _) => return Spanned::new(id, span),
             // A missing term was reported as a missing field already.
             _ if term.value.is_empty() => None,
-            (None, []) => Some(unknown_term::found(&term, kinds, self.vocabulary)),
+            (None, []) => {
+                self.in_vain += 1;
+                Some(unknown_term::found(&term, kinds, self.vocabulary, self.in_vain <= HELPED))
+            }
             (None, [other, ..]) => Some(wrong_kind::found(&term, self.vocabulary.get(*other), kinds)),
         };
         self.failed = true;

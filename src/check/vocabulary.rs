@@ -79,11 +79,8 @@ fn merge(entries: &[Entry], out: &mut Vec<Diagnostic>) -> BTreeMap<String, Entry
             }
         };
         let many = |known: &mut Vec<Spanned<String>>, later: &[Spanned<String>]| {
-            for item in later {
-                if !known.iter().any(|old| old.value == item.value) {
-                    known.push(item.clone());
-                }
-            }
+            let mut there: BTreeSet<String> = known.iter().map(|old| old.value.clone()).collect();
+            known.extend(later.iter().filter(|item| there.insert(item.value.clone())).cloned());
         };
         if let (Some(old), Some(_)) = (&known.label, &entry.label) {
             // The built-in label stays a term, so that write-ups in its words still resolve.

@@ -1,5 +1,6 @@
 //! The report for people: place first, the line with the token marked, what is wrong, how to mend it.
 
+use super::places::Places;
 use super::{Diagnostic, Severity, Tally};
 use crate::text::{Sources, Span, count};
 use std::fmt::Write as _;
@@ -10,8 +11,9 @@ const SHOWN: usize = 100;
 /// The whole report, one paragraph a finding, followed by a line that counts them.
 pub fn report(diagnostics: &[Diagnostic], sources: &Sources) -> String {
     let mut out = String::new();
+    let places = Places::new(sources);
     for diagnostic in diagnostics {
-        one(&mut out, diagnostic, sources);
+        one(&mut out, diagnostic, &places);
         out.push('\n');
     }
     out
@@ -33,8 +35,8 @@ pub fn tally(tally: Tally) -> String {
     if parts.is_empty() { "nothing to mend".to_owned() } else { parts.join(", ") }
 }
 
-fn one(out: &mut String, diagnostic: &Diagnostic, sources: &Sources) {
-    let _ = write!(out, "{}", place(diagnostic.span, &diagnostic.path, sources));
+fn one(out: &mut String, diagnostic: &Diagnostic, places: &Places<'_>) {
+    let _ = write!(out, "{}", place(diagnostic.span, &diagnostic.path, places));
     let mark = match diagnostic.severity() {
         Severity::Error => "",
         Severity::Warning => " (warning)",
@@ -42,13 +44,13 @@ fn one(out: &mut String, diagnostic: &Diagnostic, sources: &Sources) {
     };
     let _ = writeln!(out, "{mark}");
     if let Some(span) = diagnostic.span.filter(|_| diagnostic.rule.quotes) {
-        line(out, span, sources);
+        line(out, span, places);
     }
     let _ = writeln!(out, "  {}.", diagnostic.message.trim_end_matches('.'));
     for (span, what) in &diagnostic.also {
-        let _ = writeln!(out, "  {what}: {}", place(Some(*span), &diagnostic.path, sources));
+        let _ = writeln!(out, "  {what}: {}", place(Some(*span), &diagnostic.path, places));
         if diagnostic.rule.quotes {
-            line(out, *span, sources);
+            line(out, *span, places);
         }
     }
     for mend in &diagnostic.mends {
@@ -58,30 +60,43 @@ fn one(out: &mut String, diagnostic: &Diagnostic, sources: &Sources) {
 }
 
 /// `cases/plaque.md, line 7, column 12`, or only the path.
-fn place(span: Option<Span>, path: &str, sources: &Sources) -> String {
-    match span.and_then(|span| Some((span, sources.get(span.file)?))) {
-        Some((span, source)) => {
-            let at = source.position(span.start as usize);
-            format!("{}, line {}, column {}", source.path, at.line, at.column)
+fn place(span: Option<Span>, path: &str, places: &Places<'_>) -> String {
+    match span.and_then(|span| places.start(span)) {
+        Some(spot) => {
+            format!("{}, line {}, column {}", spot.source.path, spot.position.line, spot.position.column)
         }
         None => path.to_owned(),
     }
 }
 
 /// The line with a row of `~` under the token. Tabs become one blank so that the marks stand right.
-fn line(out: &mut String, span: Span, sources: &Sources) {
-    let Some(source) = sources.get(span.file) else { return };
-    let (start, text) = source.line_at(span.start as usize);
-    let from = text.get(..(span.start as usize).saturating_sub(start)).map_or(0, |before| before.chars().count());
-    let token = source.slice(span).split(['\n', '\r']).next().unwrap_or("");
-    let width = token.chars().count().max(1);
-    let letters: Vec<char> = text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect();
-    let first = if from + width.min(40) > SHOWN { from.saturating_sub(30) } else { 0 };
-    let last = letters.len().min(first + SHOWN);
-    let shown: String = letters[first.min(last)..last].iter().collect();
-    let (left, right) = (if first > 0 { "… " } else { "" }, if last < letters.len() { " …" } else { "" });
-    let lead = columns(&letters[first.min(last)..from.min(last)]) + left.chars().count();
-    let under = columns(&letters[from.min(last)..(from + width).min(last)]).max(1);
+///
+/// Only the piece of the line that is shown is looked at: the line may be megabytes long, and wrong in a million places.
+fn line(out: &mut String, span: Span, places: &Places<'_>) {
+    let Some(spot) = places.start(span) else { return };
+    let text = &spot.source.text;
+    let from = spot.position.column - 1;
+    let token = spot.source.slice(span).chars().take_while(|letter| !matches!(letter, '\n' | '\r'));
+    let width = token.take(SHOWN).count().max(1);
+    let before = if from + width.min(40) > SHOWN { from.min(30) } else { from };
+    let start = match before.checked_sub(1) {
+        None => spot.offset,
+        Some(back) => text[..spot.offset].char_indices().rev().nth(back).map_or(0, |(at, _)| at),
+    };
+    // Two more than are shown: a carriage return ends the line and is none of its letters.
+    let mut letters: Vec<char> = text[start..].chars().take_while(|letter| *letter != '\n').take(SHOWN + 2).collect();
+    while letters.last() == Some(&'\r') {
+        letters.pop();
+    }
+    let (left, right) = (if before < from { "… " } else { "" }, if letters.len() > SHOWN { " …" } else { "" });
+    letters.truncate(SHOWN);
+    for letter in letters.iter_mut().filter(|letter| letter.is_control()) {
+        *letter = ' ';
+    }
+    let shown: String = letters.iter().collect();
+    let (mark, end) = (before.min(letters.len()), (before + width).min(letters.len()));
+    let lead = columns(&letters[..mark]) + left.chars().count();
+    let under = columns(&letters[mark..end]).max(1);
     let _ = writeln!(out, "      {left}{shown}{right}\n      {}{}", " ".repeat(lead), "~".repeat(under));
 }
 

@@ -1,5 +1,6 @@
 //! The report for machines: a versioned JSON document. Its shape is a promise; fields are added, never changed.
 
+use super::places::Places;
 use super::{Diagnostic, Tally};
 use crate::text::{Sources, Span};
 use serde::Serialize;
@@ -47,35 +48,32 @@ struct Place<'a> {
     end_column: Option<usize>,
 }
 
-fn place<'a>(span: Option<Span>, path: &'a str, sources: &'a Sources) -> Place<'a> {
-    let found = span.and_then(|span| Some((span, sources.get(span.file)?)));
-    let (start, end) = match found {
-        Some((span, source)) => (Some(source.position(span.start as usize)), Some(source.position(span.end as usize))),
-        None => (None, None),
-    };
+fn place<'a>(span: Option<Span>, path: &'a str, places: &Places<'a>) -> Place<'a> {
+    let (start, end) = (span.and_then(|span| places.start(span)), span.and_then(|span| places.end(span)));
     Place {
-        path: found.map_or(path, |(_, source)| &source.path),
-        line: start.map(|at| at.line),
-        column: start.map(|at| at.column),
-        end_line: end.map(|at| at.line),
-        end_column: end.map(|at| at.column),
+        path: start.as_ref().map_or(path, |spot| &spot.source.path),
+        line: start.as_ref().map(|spot| spot.position.line),
+        column: start.as_ref().map(|spot| spot.position.column),
+        end_line: end.as_ref().map(|spot| spot.position.line),
+        end_column: end.as_ref().map(|spot| spot.position.column),
     }
 }
 
 /// The report as one JSON document, ending in a line break. Lines and columns count from 1, columns in characters.
 pub fn report(diagnostics: &[Diagnostic], sources: &Sources) -> String {
     let tally = Tally::of(diagnostics);
+    let places = Places::new(sources);
     let items = diagnostics
         .iter()
         .map(|diagnostic| Item {
             rule: diagnostic.rule.name,
             severity: diagnostic.severity().word(),
             message: &diagnostic.message,
-            place: place(diagnostic.span, &diagnostic.path, sources),
+            place: place(diagnostic.span, &diagnostic.path, &places),
             also: diagnostic
                 .also
                 .iter()
-                .map(|(span, what)| Also { what, place: place(Some(*span), "", sources) })
+                .map(|(span, what)| Also { what, place: place(Some(*span), "", &places) })
                 .collect(),
             mend: &diagnostic.mends,
         })

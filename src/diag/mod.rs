@@ -4,6 +4,7 @@
 
 pub mod human;
 pub mod json;
+mod places;
 mod rule;
 
 use crate::text::{Sources, Span};

@@ -64,6 +64,10 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
                 let id = text(files, path, size, &mut inputs);
                 inputs.vocabulary.extend(id);
             }
+            "vocabulary" if stem_and_ending.is_some_and(|(_, ending)| is_nearly(ending, &["yaml", "yml"])) => {
+                let ending = stem_and_ending.map_or("", |(_, ending)| ending);
+                inputs.diagnostics.push(rules::stray_file::ending(path, ending));
+            }
             _ if RESERVED.contains(&folder) => {}
             _ if path == "library.yaml" => inputs.library = text(files, path, size, &mut inputs),
             _ => match stem_and_ending {
@@ -76,7 +80,7 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
                     let id = text(files, path, size, &mut inputs);
                     cases.entry(stem.to_owned()).or_default().1 = id;
                 }
-                Some((_, ending @ ("yml" | "markdown" | "MD" | "YAML"))) => {
+                Some((_, ending)) if is_nearly(ending, &["md", "markdown", "yaml", "yml"]) => {
                     inputs.diagnostics.push(rules::stray_file::ending(path, ending));
                 }
                 _ => {}
@@ -95,6 +99,11 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
         }
     }
     Ok(inputs)
+}
+
+/// Whether an ending is one of these but for capitals.
+fn is_nearly(ending: &str, endings: &[&str]) -> bool {
+    endings.iter().any(|known| known.eq_ignore_ascii_case(ending))
 }
 
 /// A README at any place of the library is for those who keep it, not a case.

@@ -12,7 +12,8 @@ use crate::model::measure::{
     Acuity, After, Age, Clock, Dimension, Eye, Fault, Place, Quantity, Refraction, Sex, Taken,
 };
 use crate::model::site::Audience;
-use crate::text::Spanned;
+use crate::text::{Span, Spanned};
+use std::collections::BTreeMap;
 
 use super::rules::{missing_field, unreadable_value};
 
@@ -90,8 +91,8 @@ pub(crate) fn case(
 fn patient(lower: &mut Lower<'_>, node: &Node) -> Option<Patient> {
     let fields = lower.fields(node, &format::PATIENT)?;
     Some(Patient {
-        age: lower.value(fields.get("age"), Age::parse),
-        sex: lower.value(fields.get("sex"), Sex::parse),
+        age: lower.notation(fields.get("age"), Age::parse),
+        sex: lower.notation(fields.get("sex"), Sex::parse),
         note: lower.text(fields.get("note")),
     })
 }
@@ -261,7 +262,7 @@ fn step(lower: &mut Lower<'_>, node: &Node) -> Option<Step<Written>> {
     let fields = lower.fields(node, &format::STEP)?;
     Some(Step {
         id: lower.name(fields.get("id")).unwrap_or_else(|| Spanned::new(String::new(), node.span)),
-        at: lower.value(fields.get("at"), Clock::parse),
+        at: lower.notation(fields.get("at"), Clock::parse),
         does: lower.text_or_empty(&fields, "do"),
         with: lower.texts(fields.get("with")),
         settings: fields.get("settings").map_or_else(Vec::new, |node| settings(lower, node)),
@@ -283,11 +284,13 @@ fn settings(lower: &mut Lower<'_>, node: &Node) -> Vec<(Written, Spanned<Quantit
         return Vec::new();
     };
     let mut taken: Vec<(Written, Spanned<Quantity>)> = Vec::new();
+    let mut seen: BTreeMap<String, Span> = BTreeMap::new();
     for (key, value) in pairs {
         let Some(name) = lower.text(Some(key)) else { continue };
-        if let Some((first, _)) = taken.iter().find(|(first, _)| first.value == name.value) {
-            lower.out.push(super::rules::duplicate_field::found(name.span, first.span, &name.value));
+        if let Some(first) = seen.get(&name.value) {
+            lower.out.push(super::rules::duplicate_field::found(name.span, *first, &name.value));
         } else if let Some(quantity) = lower.quantity(Some(value), Dimension::Setting) {
+            seen.insert(name.value.clone(), name.span);
             taken.push((name, quantity));
         }
     }
@@ -444,7 +447,7 @@ fn review(lower: &mut Lower<'_>, node: &Node) -> Option<Review> {
     let fields = lower.fields(node, &format::REVIEW)?;
     Some(Review {
         by: lower.text_or_empty(&fields, "by"),
-        on: lower.value(fields.get("on"), month_or_year),
+        on: lower.notation(fields.get("on"), month_or_year),
         of: lower.text(fields.get("of")),
     })
 }

@@ -24,6 +24,6 @@ pub fn library(source: &Source, out: &mut Vec<Diagnostic>) -> Library {
         contact: text("contact"),
         language: text("language").unwrap_or_else(|| "en-GB".to_owned()),
     };
-    library.edition = lower.value(fields.get("edition"), super::case::month_or_year).map(|edition| edition.value);
+    library.edition = lower.notation(fields.get("edition"), super::case::month_or_year).map(|edition| edition.value);
     library
 }

@@ -159,18 +159,36 @@ impl Lower<'_> {
         }
     }
 
-    /// A value with a notation of its own.
+    /// A value that is measured: where a bare number stands, its unit is missing.
     pub(crate) fn value<T>(
         &mut self,
         node: Option<&Node>,
         read: impl FnOnce(&str) -> Result<T, Fault>,
+    ) -> Option<Spanned<T>> {
+        self.read(node, read, true)
+    }
+
+    /// A value with a notation of its own, to which no unit belongs.
+    pub(crate) fn notation<T>(
+        &mut self,
+        node: Option<&Node>,
+        read: impl FnOnce(&str) -> Result<T, Fault>,
+    ) -> Option<Spanned<T>> {
+        self.read(node, read, false)
+    }
+
+    fn read<T>(
+        &mut self,
+        node: Option<&Node>,
+        read: impl FnOnce(&str) -> Result<T, Fault>,
+        measured: bool,
     ) -> Option<Spanned<T>> {
         let node = node?;
         let text = self.text(Some(node))?;
         match read(&text.value) {
             Ok(value) => Some(Spanned::new(value, text.span)),
             Err(fault) => {
-                self.fault(node, &text, &fault);
+                self.fault(node, &text, &fault, measured);
                 None
             }
         }
@@ -187,7 +205,7 @@ impl Lower<'_> {
         self.quantity(fields.get(key), dimension)
     }
 
-    fn fault(&mut self, node: &Node, text: &Spanned<String>, fault: &Fault) {
+    fn fault(&mut self, node: &Node, text: &Spanned<String>, fault: &Fault, measured: bool) {
         // Only plain text stands in the file exactly as it is read; in quoted text the offsets would be wrong.
         let exact = matches!(&node.kind, NodeKind::Scalar { text: raw, plain: true } if *raw == text.value)
             && (node.span.end - node.span.start) as usize == text.value.len();
@@ -198,7 +216,7 @@ impl Lower<'_> {
         };
         let bare =
             text.value.trim_start_matches(['-', '+', '~']).bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
-        let diagnostic = if bare && !text.value.is_empty() {
+        let diagnostic = if measured && bare && !text.value.is_empty() {
             missing_unit::found(span, fault.message.clone(), &fault.mends)
         } else {
             unreadable_value::found(span, fault.message.clone(), &fault.mends)

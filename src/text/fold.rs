@@ -56,20 +56,28 @@ const SPELLINGS: &[(&str, &str)] = &[
 const ENDINGS: &[(&str, &str)] =
     &[("isation", "ization"), ("ising", "izing"), ("ised", "ized"), ("ise", "ize"), ("yse", "yze"), ("ysed", "yzed")];
 
+/// Pairs of letters of which every British group has at least one. Most words have none and are spared the search.
+const SIGNS: &[&[u8; 2]] = &[b"ae", b"oe", b"ou", b"lp", b"tr", b"ll", b"rr"];
+
 /// The key of one word: lower case without marks, American spelling, singular.
 pub fn fold_word(word: &str) -> String {
-    let plain: String = word
-        .nfkd()
-        .filter(|letter| !unicode_normalization::char::is_combining_mark(*letter))
-        .flat_map(char::to_lowercase)
-        .collect();
+    let plain: String = if word.is_ascii() {
+        word.to_ascii_lowercase()
+    } else {
+        word.nfkd()
+            .filter(|letter| !unicode_normalization::char::is_combining_mark(*letter))
+            .flat_map(char::to_lowercase)
+            .collect()
+    };
     if let Some((_, key)) = EXCEPTIONS.iter().find(|(form, _)| *form == plain) {
         return (*key).to_owned();
     }
     let mut word = plain;
-    for (british, american) in SPELLINGS {
-        if word.contains(british) {
-            word = word.replace(british, american);
+    if may_be_british(&word) {
+        for (british, american) in SPELLINGS {
+            if word.contains(british) {
+                word = word.replace(british, american);
+            }
         }
     }
     let word = singular(&word);
@@ -79,6 +87,11 @@ pub fn fold_word(word: &str) -> String {
         }
     }
     word
+}
+
+/// Whether a word has any of the [`SIGNS`].
+fn may_be_british(word: &str) -> bool {
+    word.as_bytes().windows(2).any(|pair| SIGNS.iter().any(|sign| pair == *sign))
 }
 
 /// The singular key of a word already in lower case. `dialysis` and `dialyses` share `dialys`.
@@ -143,6 +156,13 @@ mod tests {
             ("biopsy", "biopsies"),
         ] {
             assert_eq!(fold_term(one), fold_term(other), "{one} / {other}");
+        }
+    }
+
+    #[test]
+    fn every_british_group_has_a_sign() {
+        for (british, _) in SPELLINGS {
+            assert!(may_be_british(british), "{british}");
         }
     }
 

@@ -80,9 +80,8 @@ fn measure(folder: &Path, cases: u64, wants_memory: bool) -> Option<Column> {
     }
     let began = Instant::now();
     let library = folder.join("library");
-    library::write(&library, cases);
-    let words = library::proofread(&library);
     let (library, into) = (text(&library), folder.join("site"));
+    let words = run(&["library", &library, &cases.to_string()])["words"];
     let compile = ["compile", &library, "--into", &text(&into), "--format", "json"];
     let apart = ["phases", &library, &text(&into)];
     let floor = ["floor", &library, &text(&into)];

@@ -49,7 +49,7 @@ pub(crate) struct Column {
     pub(crate) cases: u64,
     pub(crate) place: &'static str,
     /// Distinct words in its cases.
-    pub(crate) words: usize,
+    pub(crate) words: f64,
     pub(crate) figures: BTreeMap<String, Measured>,
 }
 

@@ -1,7 +1,7 @@
 //! What is measured. Each piece of work runs in a process of its own, so that the peak of its memory is its own too,
 //! and tells its figures in lines that begin with `@`.
 
-use super::machine;
+use super::{library, machine};
 use casewright::files::Disk;
 use casewright::model::site::{Audience, Page};
 use casewright::publish::{Operation, Options, publish};
@@ -23,6 +23,10 @@ pub(crate) fn child(arguments: &[String]) -> bool {
         ["compile", ..] => {
             let exit = casewright::cli::run();
             assert_eq!(exit, casewright::cli::Exit::Fine, "the library does not compile");
+        }
+        ["library", folder, cases] => {
+            library::write(Path::new(folder), cases.parse().expect("a number of cases"));
+            tell("words", library::proofread(Path::new(folder)) as f64);
         }
         ["floor", library, into] => floor(Path::new(library), Path::new(into)),
         ["phases", library, into] => phases(library, Path::new(into)),

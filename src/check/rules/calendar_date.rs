@@ -19,18 +19,21 @@ pub(crate) static RULE: Rule = Rule {
 
 /// Full dates in the narrative and the fields, except in `review`, `references` and `consent.policy`.
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    let allowed: Vec<crate::text::Span> = case
+    let mut allowed: Vec<crate::text::Span> = case
         .references
         .iter()
         .map(|reference| reference.span)
         .chain(case.review.iter().filter_map(|review| review.on.as_ref()).map(|on| on.span))
         .chain(case.consent.policy.iter().map(|policy| policy.span))
         .collect();
+    // The spots do not overlap, so of each date only the last spot that begins before it has to be looked at.
+    allowed.sort_unstable();
     for file in [case.body.span.file, case.span.file] {
         let Some(source) = context.sources.get(file) else { continue };
         for range in dates::find(&source.text) {
             let span = crate::text::Span::new(file, range.start, range.end);
-            if allowed.iter().any(|spot| spot.file == file && spot.start <= span.start && span.end <= spot.end) {
+            let spot = allowed[..allowed.partition_point(|spot| (spot.file, spot.start) <= (file, span.start))].last();
+            if spot.is_some_and(|spot| spot.file == file && span.end <= spot.end) {
                 continue;
             }
             out.push(

@@ -3,6 +3,8 @@
 use crate::check::Context;
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
+use crate::model::vocabulary::ConceptId;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
@@ -19,16 +21,21 @@ absent: [glaucoma]",
 
 /// Findings against absent findings.
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
+    // The first finding that makes a concept present; a narrower finding makes the wider ones present too.
+    let mut first: BTreeMap<ConceptId, usize> = BTreeMap::new();
+    let mut seen: BTreeSet<ConceptId> = BTreeSet::new();
+    for (at, finding) in case.findings.iter().enumerate() {
+        for &id in context.vocabulary.by_term(&finding.is.value) {
+            if seen.insert(id) {
+                for wider in context.vocabulary.upwards(id) {
+                    first.entry(wider).or_insert(at);
+                }
+            }
+        }
+    }
     for absent in &case.absent {
         let ids = context.vocabulary.by_term(&absent.value);
-        let present = case.findings.iter().find(|finding| {
-            // A narrower finding that is present makes the wider one present too.
-            context
-                .vocabulary
-                .by_term(&finding.is.value)
-                .iter()
-                .any(|&id| context.vocabulary.upwards(id).iter().any(|wider| ids.contains(wider)))
-        });
+        let present = ids.iter().filter_map(|id| first.get(id)).min().map(|&at| &case.findings[at]);
         if let Some(finding) = present {
             out.push(
                 Diagnostic::at(

@@ -1,7 +1,7 @@
 //! Decisions that stand in another order than their moments.
 
 use crate::check::Context;
-use crate::check::moment::rank;
+use crate::check::moment::{places, rank};
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
 
@@ -19,10 +19,9 @@ pub(crate) static RULE: Rule = Rule {
 
 /// The moments of the decisions in the order in which they stand.
 pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic>) {
+    let steps = places(&case.operation);
     for pair in case.body.decisions.windows(2) {
-        let (Some(one), Some(other)) =
-            (rank(&pair[0].at.value, &case.operation), rank(&pair[1].at.value, &case.operation))
-        else {
+        let (Some(one), Some(other)) = (rank(&pair[0].at.value, &steps), rank(&pair[1].at.value, &steps)) else {
             continue;
         };
         if other < one {

@@ -5,6 +5,10 @@ use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
 use crate::model::case::{Arose, Moment};
 use crate::text::{Span, list, nearest};
+use std::collections::BTreeSet;
+
+/// Most steps that a finding lists; an operation has fewer.
+const LISTED: usize = 60;
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
@@ -52,14 +56,21 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
             named.push((step, decision.at.span));
         }
     }
+    let known: BTreeSet<&str> = steps.iter().copied().collect();
+    let few = &steps[..steps.len().min(LISTED)];
     for (step, span) in named {
-        if steps.contains(&step) {
+        if known.contains(step) {
             continue;
         }
         let diagnostic = Diagnostic::at(&RULE, span, format!("the operation has no step `{step}`"));
-        out.push(match nearest(step, steps.iter().copied()).filter(|_| step.len() > 3) {
+        // Short names such as s4 are all near to one another.
+        let near = if step.len() > 3 { nearest(step, few.iter().copied()) } else { None };
+        out.push(match near {
             Some(near) => diagnostic.mend(format!("write `{near}`")),
             None if steps.is_empty() => diagnostic.mend("give the operation steps with an `id` each"),
+            None if few.len() < steps.len() => {
+                diagnostic.mend(format!("its steps are {} and {} more", few.join(", "), steps.len() - few.len()))
+            }
             None => diagnostic.mend(format!("its steps are {}", list(&steps, "and"))),
         });
     }

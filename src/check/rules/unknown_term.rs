@@ -16,12 +16,12 @@ pub(crate) static RULE: Rule = Rule {
     quotes: true,
 };
 
-/// `term` is no concept of any kind that the field takes.
-pub(crate) fn found(term: &Spanned<String>, kinds: &[Kind], vocabulary: &Vocabulary) -> Diagnostic {
+/// `term` is no concept of any kind that the field takes; near ones are offered if `help` is wanted.
+pub(crate) fn found(term: &Spanned<String>, kinds: &[Kind], vocabulary: &Vocabulary, help: bool) -> Diagnostic {
     let words: Vec<&str> = kinds.iter().map(|kind| kind.word()).collect();
     let shown: String = term.value.chars().take(60).collect();
     let diagnostic = Diagnostic::at(&RULE, term.span, format!("no {} is called `{shown}`", words.join(" or ")));
-    let near = near_terms(&term.value, kinds, vocabulary);
+    let near = if help { near_terms(&term.value, kinds, vocabulary) } else { Vec::new() };
     if near.is_empty() {
         diagnostic.mend("use a term of the glossary, or add the concept to the library's vocabulary/ folder")
     } else {

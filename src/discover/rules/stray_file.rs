@@ -6,7 +6,7 @@ use crate::diag::{Diagnostic, Rule, Severity};
 pub(crate) static RULE: Rule = Rule {
     name: "stray-file",
     severity: Severity::Warning,
-    what: r"A file looks like a case but would not be read: its ending is .yml, .markdown or in capitals, or it is a .yaml file without its .md.",
+    what: r"A file looks like a case or a vocabulary but would not be read: its ending is .yml, .markdown or in capitals, or it is a .yaml file without its .md.",
     why: r"A case that is left out in silence is missed by nobody.",
     instead_of: r"cases/plaque.yml",
     write: r"cases/plaque.yaml beside cases/plaque.md",
