@@ -61,9 +61,7 @@ impl AskView {
                 record: desk.record(case, stage),
                 pictures: drawn[nth].clone().without(nth.checked_sub(1).map(|before| &drawn[before])),
                 html: passages.next().unwrap_or_default(),
-                decision: stage
-                    .decision
-                    .and_then(|at| Some(desk.decision(case, at, case.body.decisions.get(at)?, true))),
+                decision: stage.decision.and_then(|at| Some(desk.decision(case, at, case.body.decisions.get(at)?))),
             })
             .collect();
         // Should there be more passages than stages, they belong after the last decision.

@@ -137,7 +137,7 @@ impl CaseView {
         let setting = Setting { places: desk.places, root: desk.root, asking: false, top: 3 };
         let html = parts(cleared.narrative(), setting, mentions);
         let decisions = case.body.decisions.iter().enumerate();
-        let mut decisions = decisions.map(|(at, decision)| desk.decision(case, at, decision, false));
+        let mut decisions = decisions.map(|(at, decision)| desk.decision(case, at, decision));
         let mut told = Told::of(&[whole(case)]);
         told.decisions.extend(0..case.body.decisions.len());
         Self {
@@ -168,16 +168,14 @@ impl Desk<'_> {
         }
     }
 
-    /// A decision. `mixed` puts its choices in an order that owes nothing to how the author wrote them, since authors
-    /// tend to write the best one first.
-    pub(crate) fn decision(&self, case: &Case, at: usize, decision: &Decision<Meant>, mixed: bool) -> DecisionView {
+    /// A decision. Its choices stand in an order that owes nothing to how the author wrote them, since authors tend to write
+    /// the best one first; it is the same in both readings, so that "I chose B" means one thing.
+    pub(crate) fn decision(&self, case: &Case, at: usize, decision: &Decision<Meant>) -> DecisionView {
         let mut choices: Vec<_> = decision.options.iter().collect();
-        if mixed {
-            choices.sort_by_cached_key(|choice| {
-                let what = format!("{}\n{}\n{}", case.name, decision.id.value, choice.choice.value);
-                *blake3::hash(what.as_bytes()).as_bytes()
-            });
-        }
+        choices.sort_by_cached_key(|choice| {
+            let what = format!("{}\n{}\n{}", case.name, decision.id.value, choice.choice.value);
+            *blake3::hash(what.as_bytes()).as_bytes()
+        });
         let options = choices.into_iter().zip('A'..='Z').map(|(choice, letter)| OptionView {
             letter: letter.to_string(),
             choice: shown(&choice.choice),
