@@ -2,6 +2,7 @@
 
 use crate::text::{Span, Spanned, fold_term};
 use std::collections::BTreeMap;
+use std::ops::Bound;
 
 /// What sort of thing a concept is. The field of a case decides which kinds it takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -255,6 +256,12 @@ impl Vocabulary {
     /// All concepts with a term of this folded form.
     pub fn by_key(&self, key: &str) -> &[ConceptId] {
         self.terms.get(key).map_or(&[], Vec::as_slice)
+    }
+
+    /// The first folded term that is this one or comes after it in order: where it does not begin so, no term does.
+    pub fn first_from(&self, key: &str) -> Option<(&str, &[ConceptId])> {
+        let mut from = self.terms.range::<str, _>((Bound::Included(key), Bound::Unbounded));
+        from.next().map(|(term, ids)| (term.as_str(), ids.as_slice()))
     }
 
     /// Every folded term with what it may mean, in order.

@@ -2,6 +2,7 @@
 //!
 //! Outside [`super::narrative`] this is the only place in Rust that writes markup.
 
+use super::grammar::CASE_FILES;
 use crate::text::escape;
 use std::sync::LazyLock;
 use syntect::parsing::{ParseState, Scope, ScopeStack, SyntaxReference, SyntaxSet};
@@ -38,13 +39,13 @@ static CLASSES: LazyLock<Vec<(Scope, &'static str)>> = LazyLock::new(|| {
 /// Code with coloured parts, escaped; a language without a grammar stays plain.
 pub(crate) fn coloured(code: &str, language: &str) -> String {
     match GRAMMARS.find_syntax_by_token(language) {
-        Some(grammar) => spans(code, grammar).unwrap_or_else(|| escape(code).into_owned()),
+        Some(grammar) => spans(code, grammar, &GRAMMARS).unwrap_or_else(|| escape(code).into_owned()),
         None => escape(code).into_owned(),
     }
 }
 
 /// `None` if the grammar itself is at fault.
-fn spans(code: &str, grammar: &SyntaxReference) -> Option<String> {
+fn spans(code: &str, grammar: &SyntaxReference, grammars: &SyntaxSet) -> Option<String> {
     let mut parser = ParseState::new(grammar);
     let mut scopes = ScopeStack::new();
     let mut out = String::with_capacity(code.len() * 2);
@@ -67,7 +68,7 @@ fn spans(code: &str, grammar: &SyntaxReference) -> Option<String> {
     };
     for line in LinesWithEndings::from(code) {
         let mut from = 0;
-        for (at, change) in parser.parse_line(line, &GRAMMARS).ok()? {
+        for (at, change) in parser.parse_line(line, grammars).ok()? {
             if at > from {
                 put(&line[from..at], class(&scopes));
                 from = at;
@@ -91,9 +92,20 @@ fn class(scopes: &ScopeStack) -> &'static str {
 pub(crate) fn case_file(text: &str) -> String {
     let mut out = String::new();
     for (part, language) in parts(text) {
-        out.push_str(&coloured(part, language));
+        out.push_str(&own(part, language));
     }
     out
+}
+
+/// The fields of a case, coloured.
+pub(crate) fn fields(text: &str) -> String {
+    own(text, "yaml")
+}
+
+/// A part of a case file, coloured by our own small grammars; the lines of a fence stay plain.
+fn own(text: &str, part: &str) -> String {
+    let grammar = CASE_FILES.find_syntax_by_token(part);
+    grammar.and_then(|grammar| spans(text, grammar, &CASE_FILES)).unwrap_or_else(|| escape(text).into_owned())
 }
 
 /// Cuts a case file into its front matter, its decision blocks and the Markdown between them.
@@ -165,5 +177,13 @@ mod tests {
     #[test]
     fn a_language_nobody_knows_stays_plain() {
         assert_eq!(coloured("if a < b", "no-such-language"), "if a &lt; b");
+    }
+
+    #[test]
+    fn an_apostrophe_in_a_word_opens_no_quotation() {
+        let plain = fields("ports: [11 o'clock, 7 o'clock]\n");
+        assert_eq!(plain.matches(" o&#39;clock<span").count(), 2, "{plain}");
+        let quoted = fields("note: 'a quiet eye'\n");
+        assert!(quoted.contains("<span class=\"s\">&#39;a quiet eye&#39;"), "{quoted}");
     }
 }

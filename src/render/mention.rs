@@ -92,9 +92,11 @@ impl<'a> Mentions<'a> {
                 key.push(' ');
             }
             key.push_str(&word.key);
-            let concepts = self.vocabulary.by_key(&key);
-            if !concepts.is_empty() {
-                best = Some((at + 1, concepts));
+            match self.vocabulary.first_from(&key) {
+                Some((term, concepts)) if term == key => best = Some((at + 1, concepts)),
+                Some((term, _)) if term.starts_with(&key) => {}
+                // No term begins so: more words will not help.
+                _ => break,
             }
         }
         best

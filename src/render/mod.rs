@@ -4,6 +4,7 @@
 //! time. Nothing here reads a file, a clock or the network. Every path goes through [`SitePath`].
 
 mod code;
+mod grammar;
 mod mention;
 mod narrative;
 mod pack;
@@ -24,9 +25,10 @@ use crate::model::vocabulary::{ConceptId, Kind};
 use pack::{PAGE_BUDGET, pack};
 use places::{list_page, numbered};
 use press::{Press, Section};
+use rayon::prelude::*;
 use std::sync::Arc;
 use views::Pager;
-use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView};
+use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView, why_size};
 
 /// Lays out the whole site. No page is made yet: each is made, from the same data, when it is asked for.
 ///
@@ -34,8 +36,10 @@ use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView};
 /// Faults of the theme's templates that show before any page is made, and names that no server could serve.
 pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) -> Result<Site<'a>, Vec<PageError>> {
     let press = Arc::new(Press::new(corpus, analysis, theme).map_err(|error| vec![error])?);
+    let desk = press.desk("cases.html");
+    let sizes = corpus.cases().par_iter().enumerate().map(|(at, cleared)| desk.entry(cleared, at).size()).collect();
     let mut sheets =
-        Sheets { press, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
+        Sheets { press, sizes, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
     for asset in [theme.style(), theme.script()] {
         sheets.add(&asset.path, Turn::Hashed, Page::Ready(asset.bytes.clone()));
     }
@@ -65,6 +69,8 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
 /// The site as it grows.
 struct Sheets<'a> {
     press: Arc<Press<'a>>,
+    /// About how many bytes each case takes in a list: a case stands in some eighty of them.
+    sizes: Vec<usize>,
     site: Site<'a>,
     errors: Vec<PageError>,
 }
@@ -107,11 +113,7 @@ impl<'a> Sheets<'a> {
     }
 
     fn case_list(&mut self) {
-        let press = Arc::clone(&self.press);
-        let desk = press.desk("cases.html");
-        let cases = press.corpus.cases();
-        let sizes = cases.iter().enumerate().map(|(at, cleared)| desk.entry(cleared, at).size());
-        let pages = pack(sizes, PAGE_BUDGET);
+        let pages = pack(self.sizes.iter().copied(), PAGE_BUDGET);
         let of = pages.len();
         for (number, range) in (1..).zip(pages) {
             self.made(&numbered("cases", number), move |press, path| {
@@ -199,10 +201,8 @@ impl<'a> Sheets<'a> {
 
     fn concept(&mut self, id: ConceptId) {
         let press = Arc::clone(&self.press);
-        let cases = press.corpus.cases();
-        let desk = press.desk("concepts/of.html");
         let found = press.analysis.of(id);
-        let pages = pack(found.iter().map(|found| desk.entry_for(&cases[found.case], found).size()), PAGE_BUDGET);
+        let pages = pack(found.iter().map(|found| self.sizes[found.case] + why_size(found)), PAGE_BUDGET);
         let of = pages.len();
         for (number, range) in (1..).zip(pages) {
             self.made(&press.places.concept_page(id, number), move |press, path| {

@@ -2,7 +2,7 @@
 
 use super::record::first_operators;
 use super::{Desk, Pager, patient, shown, texts};
-use crate::model::analysis::{Occurrence, Relation};
+use crate::model::analysis::Occurrence;
 use crate::model::corpus::Cleared;
 use crate::model::vocabulary::{ConceptId, Kind, Level};
 use crate::render::places::Term;
@@ -61,15 +61,26 @@ impl Desk<'_> {
 
     /// A case in the list of a concept, with the reason why it is there.
     pub(crate) fn entry_for(&self, cleared: &Cleared, found: &Occurrence) -> Entry {
-        let mut why: Vec<String> = Vec::new();
-        for words in found.relations.iter().map(|relation| Relation::words(*relation).to_owned()) {
-            if !why.contains(&words) {
-                why.push(words);
-            }
-        }
+        let why = why(found).into_iter().map(str::to_owned).collect();
         let through = found.through.map(|concept| self.places.term(concept, self.root));
         Entry { why, through, ..self.entry(cleared, found.case) }
     }
+}
+
+/// Why a case is in the list of a concept, each reason once.
+fn why(found: &Occurrence) -> Vec<&'static str> {
+    let mut why: Vec<&str> = Vec::new();
+    for words in found.relations.iter().map(|relation| relation.words()) {
+        if !why.contains(&words) {
+            why.push(words);
+        }
+    }
+    why
+}
+
+/// About how many bytes the reasons take on a page, besides those of the [`Entry`] without them.
+pub(crate) fn why_size(found: &Occurrence) -> usize {
+    why(found).into_iter().map(str::len).sum::<usize>() * 2
 }
 
 /// A page of the list of cases.

@@ -34,7 +34,7 @@ impl SourceView {
         let mut files = Vec::new();
         let room = MOST_MARKUP / if cleared.side.is_some() { 2 } else { 1 };
         if let Some((path, text)) = &cleared.side {
-            files.push(file(path, text, room, |text| code::coloured(text, "yaml")));
+            files.push(file(path, text, room, code::fields));
         }
         files.push(file(&cleared.path, &cleared.markdown, room, code::case_file));
         Self {
