@@ -36,23 +36,41 @@ pub fn any_of<S: AsRef<str>>(items: &[S]) -> String {
 /// Nearness is the Damerau–Levenshtein distance without regard to case; at most one edit for each
 /// three characters, and two candidates at the same distance give the first in order.
 pub fn nearest<'a>(written: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let written = written.to_lowercase();
-    let length = written.chars().count();
-    if length == 0 || length > 80 {
+    let written: Vec<char> = written.to_lowercase().chars().collect();
+    if written.is_empty() || written.len() > 80 {
         return None;
     }
-    let allowed = 1 + length / 4;
-    let mut best: Option<(usize, &str)> = None;
+    // How far a candidate may be away; after the first find only a nearer one counts.
+    let mut allowed = 1 + written.len() / 4;
+    let mut best = None;
+    let mut letters: Vec<char> = Vec::new();
     for candidate in candidates {
-        if candidate.chars().count().abs_diff(length) > allowed {
+        letters.clear();
+        letters.extend(candidate.chars().flat_map(char::to_lowercase));
+        if letters.len().abs_diff(written.len()) > allowed {
             continue;
         }
-        let distance = strsim::osa_distance(&written, &candidate.to_lowercase());
-        if distance <= allowed && best.is_none_or(|(least, _)| distance < least) {
-            best = Some((distance, candidate));
+        let distance = distance(&written, &letters);
+        if distance > allowed {
+            continue;
+        }
+        best = Some(candidate);
+        match distance.checked_sub(1) {
+            Some(nearer) => allowed = nearer,
+            None => break,
         }
     }
-    best.map(|(_, candidate)| candidate)
+    best
+}
+
+/// The Damerau–Levenshtein distance. What both begin and end with costs nothing and is not compared: a library has
+/// thousands of names, and they are alike.
+fn distance(one: &[char], other: &[char]) -> usize {
+    let begin = one.iter().zip(other).take_while(|(one, other)| one == other).count();
+    let (one, other) = (&one[begin..], &other[begin..]);
+    let end = one.iter().rev().zip(other.iter().rev()).take_while(|(one, other)| one == other).count();
+    let text = |letters: &[char]| letters[..letters.len() - end].iter().collect::<String>();
+    strsim::osa_distance(&text(one), &text(other))
 }
 
 /// The text with its first letter as a capital.
@@ -124,6 +142,19 @@ mod tests {
         assert_eq!(nearest("Hydrodisection", words), Some("hydrodissection"));
         assert_eq!(nearest("vitrectomy", words), None);
         assert_eq!(nearest("", words), None);
+        assert_eq!(nearest("case-12", ["case-32", "case-21", "case-13"]), Some("case-32"));
+        assert_eq!(nearest("Chop", ["chops", "CHOP", "chap"]), Some("CHOP"));
+    }
+
+    #[test]
+    fn what_two_words_share_does_not_change_their_distance() {
+        let words = ["", "a", "ab", "ba", "aba", "abab", "abba", "baab", "aabb", "bbaa", "abcab", "acbab", "bacba"];
+        for one in words {
+            for other in words {
+                let letters = |word: &str| word.chars().collect::<Vec<char>>();
+                assert_eq!(distance(&letters(one), &letters(other)), strsim::osa_distance(one, other), "{one} {other}");
+            }
+        }
     }
 
     #[test]

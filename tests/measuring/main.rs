@@ -28,7 +28,7 @@ const ROUNDS: usize = 3;
 /// How often a measurement is tried for that.
 const TRIES: usize = 6;
 /// Room that a library and two of its sites need, in bytes a case.
-const ROOM: f64 = 900_000.0;
+const ROOM: f64 = 400_000.0;
 
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).filter(|argument| argument != "--bench").collect();

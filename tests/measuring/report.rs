@@ -66,8 +66,11 @@ impl Column {
         Some(format!("{} ({}){mark}", seconds(measured.median(name)?), seconds(least)))
     }
 
+    /// A compile divided by A: the medians, and the least times.
     fn ratio(&self, what: &str) -> Option<String> {
-        Some(format!("{:.1}", self.median(what, "wall")? / self.median("floor", "wall")?))
+        let least = |what: &str| self.figures.get(what)?.sorted("wall").first().copied();
+        let medians = self.median(what, "wall")? / self.median("floor", "wall")?;
+        Some(format!("{medians:.1} ({:.1})", least(what)? / least("floor")?))
     }
 
     fn memory(&self, what: &str) -> Option<String> {
@@ -101,7 +104,7 @@ pub(crate) fn table(columns: &[Column]) {
             columns.iter().map(|column| format!("{:>24}", cell(column).unwrap_or_else(|| "-".to_owned()))).collect();
         say(&format!("{name:<44}{cells}"));
     };
-    say("\nTimes: median (least) of the quiet runs; `!` marks a figure with fewer than three of them.\n");
+    say("\nTimes and ratios: median (least) of the quiet runs; `!` marks a figure with fewer than three of them.\n");
     row("", &|it| Some(format!("{} cases, {}", it.cases, it.place)));
     row("A: read, Markdown to HTML, write two pages", &|it| it.time("floor", "wall"));
     row("first compile, into an empty folder", &|it| it.time("first", "wall"));

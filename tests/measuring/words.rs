@@ -7,9 +7,9 @@
 //!   probability, and otherwise repeats a word of the tail drawn evenly from all before it (Simon, "On a class of skew
 //!   distribution functions", Biometrika 1955;42:425-440). New words are made letter by letter from trigrams of the core.
 //!
-//! The tail does not begin from nothing: some thousands of words have been said once before the first case. They stand
-//! for the words of published abstracts, which no licence lets us ship. So a library of 1,000 cases has about as many
-//! distinct words as one made with such abstracts (23,900), and so has one of 10,000 (59,000).
+//! The tail does not begin from nothing: 20,000 words have been said once before the first case. They stand for the
+//! words of published abstracts, which no licence lets us ship. So a library of 1,000 cases has about as many distinct
+//! words (23,600) as one that we made with such abstracts (23,900), and so has one of 10,000 (58,000 and 59,000).
 
 use super::random::{Random, Zipf};
 use std::collections::BTreeMap;
@@ -19,9 +19,9 @@ const CORE: usize = 1_500;
 /// Share of the words of a text that come from the tail.
 const TAIL: f64 = 0.24;
 /// Share of the words of the tail that are new.
-const NEW: f64 = 0.02;
+const NEW: f64 = 0.008;
 /// How many words the tail has before the first case.
-const BEFORE: u64 = 16_000;
+const BEFORE: u64 = 20_000;
 /// Places in the tail that a case has, more than it needs: they are fixed, so that no case hangs on another's length.
 const SLOTS: u64 = 768;
 
