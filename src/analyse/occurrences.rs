@@ -1,7 +1,7 @@
 //! In which cases a concept occurs, and why.
 
 use crate::model::analysis::{Occurrence, Relation};
-use crate::model::case::{Case, Drug, FellowHistory, Lens, Meant};
+use crate::model::case::{Case, FellowHistory, Lens, Meant};
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -55,7 +55,7 @@ pub(crate) fn of_case(case: &Case) -> Found {
     for decision in &case.body.decisions {
         decision.teaches.iter().for_each(|concept| add(concept, Relation::Taught));
     }
-    drugs(case).for_each(|drug| add(&drug.substance, Relation::Handled));
+    case.drugs().for_each(|drug| add(&drug.substance, Relation::Handled));
     // The implant that was put in, and those of later operations; the planned one only if none was put in.
     let implanted = operation.lens.as_ref().or(plan.lens.as_ref());
     let later = case.later.iter().filter_map(|later| later.lens.as_ref());
@@ -63,13 +63,6 @@ pub(crate) fn of_case(case: &Case) -> Found {
         add(kind, Relation::Handled);
     });
     found
-}
-
-fn drugs(case: &Case) -> impl Iterator<Item = &Drug<Meant>> {
-    let before = case.before.iter().flat_map(|visit| &visit.gives);
-    let steps = case.operation.steps.iter().flat_map(|step| &step.gives);
-    let managed = case.complications.iter().flat_map(|it| &it.managed).flat_map(|it| &it.gives);
-    before.chain(steps).chain(managed).chain(case.outcomes.iter().flat_map(|visit| &visit.gives))
 }
 
 /// The cases of each concept, its narrower concepts included. Absence is not inherited: a narrower finding that is

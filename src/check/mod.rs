@@ -4,7 +4,6 @@
 
 mod clearance;
 mod dates;
-mod drugs;
 mod moment;
 mod resolve;
 mod rules;

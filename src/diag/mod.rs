@@ -7,7 +7,7 @@ pub mod json;
 mod places;
 mod rule;
 
-use crate::text::{Sources, Span};
+use crate::text::{Sources, Span, any_of};
 pub use rule::{Rule, Severity};
 
 /// Something said about a place, with how to mend it.
@@ -50,6 +50,13 @@ impl Diagnostic {
     pub fn mend(mut self, how: impl Into<String>) -> Self {
         self.mends.push(how.into());
         self
+    }
+
+    /// Adds whole texts, each of which could stand in place of what was found.
+    #[must_use]
+    pub fn or_write(self, texts: &[String]) -> Self {
+        let texts: Vec<String> = texts.iter().map(|text| format!("`{text}`")).collect();
+        if texts.is_empty() { self } else { self.mend(format!("write {}", any_of(&texts))) }
     }
 
     /// Adds another place and what it shows.

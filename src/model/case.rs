@@ -83,6 +83,22 @@ pub struct CaseOf<T> {
     pub content_hash: String,
 }
 
+impl<T> CaseOf<T> {
+    /// Every drug the case names: before, in steps, against complications, afterwards.
+    pub fn drugs(&self) -> impl Iterator<Item = &Drug<T>> {
+        let before = self.before.iter().flat_map(|visit| &visit.gives);
+        let steps = self.operation.steps.iter().flat_map(|step| &step.gives);
+        let managed = self.complications.iter().flat_map(|it| &it.managed).flat_map(|it| &it.gives);
+        before.chain(steps).chain(managed).chain(self.outcomes.iter().flat_map(|visit| &visit.gives))
+    }
+
+    /// Every mention of another case, by place and name: links of the narrative, then contrasts.
+    pub fn case_links(&self) -> impl Iterator<Item = (Span, &str)> {
+        let links = self.body.links.iter().filter_map(|link| Some((link.span, link.value.strip_prefix("case:")?)));
+        links.chain(self.contrast.iter().map(|contrast| (contrast.case.span, contrast.case.value.as_str())))
+    }
+}
+
 /// Who was operated on: no more than teaching needs.
 #[derive(Debug, Clone, Default)]
 pub struct Patient {

@@ -97,14 +97,6 @@ impl Source {
         }
     }
 
-    /// The whole line around a byte offset, without its line break, and the offset where it starts.
-    pub fn line_at(&self, offset: usize) -> (usize, &str) {
-        let offset = floor_boundary(&self.text, offset);
-        let start = self.text[..offset].rfind('\n').map_or(0, |at| at + 1);
-        let end = self.text[offset..].find('\n').map_or(self.text.len(), |at| offset + at);
-        (start, self.text[start..end].trim_end_matches('\r'))
-    }
-
     /// The words under a span; empty if the span does not fit the text.
     pub fn slice(&self, span: Span) -> &str {
         self.text.get(span.range()).unwrap_or("")

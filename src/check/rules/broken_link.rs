@@ -3,7 +3,7 @@
 use crate::check::Context;
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
-use crate::text::{Spanned, nearest};
+use crate::text::{Span, nearest};
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
@@ -21,8 +21,8 @@ pub(crate) static RULE: Rule = Rule {
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
     for link in &case.body.links {
         let target = link.value.as_str();
-        if let Some(name) = target.strip_prefix("case:") {
-            out.extend(to_case(link, name, case, context));
+        if target.starts_with("case:") {
+            // Looked at below, together with the contrasts.
         } else if let Some(name) = target.strip_prefix("concept:") {
             if context.vocabulary.by_name(name).is_none() {
                 let names = context.vocabulary.iter().map(|(_, concept)| concept.name.value.as_str());
@@ -43,22 +43,22 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
             );
         }
     }
-    for contrast in &case.contrast {
-        out.extend(to_case(&contrast.case, &contrast.case.value, case, context));
+    for (span, name) in case.case_links() {
+        out.extend(to_case(span, name, case, context));
     }
 }
 
-fn to_case(link: &Spanned<String>, name: &str, case: &CaseSyntax, context: &Context<'_>) -> Option<Diagnostic> {
+fn to_case(span: Span, name: &str, case: &CaseSyntax, context: &Context<'_>) -> Option<Diagnostic> {
     if name == case.name {
         return Some(
-            Diagnostic::at(&RULE, link.span, "this case links to itself")
+            Diagnostic::at(&RULE, span, "this case links to itself")
                 .mend("link to another case, or leave the link out"),
         );
     }
     if context.cases.contains_key(name) {
         return None;
     }
-    let diagnostic = Diagnostic::at(&RULE, link.span, format!("no case has the name `{name}`"));
+    let diagnostic = Diagnostic::at(&RULE, span, format!("no case has the name `{name}`"));
     Some(match nearest(name, context.cases.keys().map(String::as_str)) {
         Some(near) => diagnostic.mend(format!("write `{near}`")),
         None => diagnostic.mend("use the file name of a case without its ending"),

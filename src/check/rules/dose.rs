@@ -1,7 +1,6 @@
 //! Doses in and around the eye outside what was published.
 
 use crate::check::Context;
-use crate::check::drugs::every_drug;
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::{CaseSyntax, Drug, Written};
 use crate::model::measure::Unit;
@@ -75,7 +74,7 @@ const fn limit(substance: &'static str, route: &'static str, bounds: Bounds, sou
 
 /// Every drug that has a limit.
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    for drug in every_drug(case) {
+    for drug in case.drugs() {
         let names: Vec<&str> = context
             .vocabulary
             .by_term(&drug.substance.value)

@@ -1,7 +1,6 @@
 //! A drug without strength or dose.
 
 use crate::check::Context;
-use crate::check::drugs::every_drug;
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
 
@@ -19,7 +18,7 @@ pub(crate) static RULE: Rule = Rule {
 
 /// Every drug of a case.
 pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    for drug in every_drug(case) {
+    for drug in case.drugs() {
         let (strength, dose) = match drug.route.value.as_str() {
             "" => continue,
             "topical" => (true, false),

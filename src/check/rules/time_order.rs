@@ -4,6 +4,8 @@ use crate::check::Context;
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
 use crate::model::case::FollowUp;
+use crate::model::measure::After;
+use crate::text::Spanned;
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
@@ -19,20 +21,16 @@ pub(crate) static RULE: Rule = Rule {
 
 /// Times of steps, visits and later operations.
 pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    let mut last: Option<&crate::text::Spanned<crate::model::measure::Clock>> = None;
-    for at in case.operation.steps.iter().filter_map(|step| step.at.as_ref()) {
-        if let Some(before) = last.filter(|before| before.value > at.value) {
-            out.push(
-                Diagnostic::at(
-                    &RULE,
-                    at.span,
-                    format!("this step is at {}, before the step above at {}", at.value, before.value),
-                )
-                .also(before.span, "the step above")
-                .mend("put the steps in order of time, or correct one of the two"),
-            );
-        }
-        last = Some(at);
+    for (before, at) in backwards(case.operation.steps.iter().filter_map(|step| step.at.as_ref())) {
+        out.push(
+            Diagnostic::at(
+                &RULE,
+                at.span,
+                format!("this step is at {}, before the step above at {}", at.value, before.value),
+            )
+            .also(before.span, "the step above")
+            .mend("put the steps in order of time, or correct one of the two"),
+        );
     }
     afterwards(case.outcomes.iter().map(|outcome| &outcome.after), "visit", out);
     afterwards(case.later.iter().map(|later| &later.after), "later operation", out);
@@ -52,24 +50,26 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
     }
 }
 
-fn afterwards<'a>(
-    times: impl Iterator<Item = &'a crate::text::Spanned<crate::model::measure::After>>,
-    what: &str,
-    out: &mut Vec<Diagnostic>,
-) {
-    let mut last: Option<&crate::text::Spanned<crate::model::measure::After>> = None;
-    for after in times {
-        if let Some(before) = last.filter(|before| before.value > after.value) {
-            out.push(
-                Diagnostic::at(
-                    &RULE,
-                    after.span,
-                    format!("this {what} is after {}, and the one above after {}", after.value, before.value),
-                )
-                .also(before.span, "the one above")
-                .mend("put them in order of time, or correct one of the two"),
-            );
-        }
-        last = Some(after);
+/// Each time that is earlier than the one before it, with that one.
+fn backwards<'a, T: PartialOrd + 'a>(
+    times: impl Iterator<Item = &'a Spanned<T>>,
+) -> impl Iterator<Item = (&'a Spanned<T>, &'a Spanned<T>)> {
+    let mut last = None;
+    times.filter_map(move |time| {
+        last.replace(time).filter(|before| before.value > time.value).map(|before| (before, time))
+    })
+}
+
+fn afterwards<'a>(times: impl Iterator<Item = &'a Spanned<After>>, what: &str, out: &mut Vec<Diagnostic>) {
+    for (before, after) in backwards(times) {
+        out.push(
+            Diagnostic::at(
+                &RULE,
+                after.span,
+                format!("this {what} is after {}, and the one above after {}", after.value, before.value),
+            )
+            .also(before.span, "the one above")
+            .mend("put them in order of time, or correct one of the two"),
+        );
     }
 }

@@ -19,9 +19,7 @@ pub(crate) static RULE: Rule = Rule {
 
 /// Links and contrasts to withdrawn cases.
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    let purposes = case.body.links.iter().filter_map(|link| Some((link.span, link.value.strip_prefix("case:")?)));
-    let contrasts = case.contrast.iter().map(|contrast| (contrast.case.span, contrast.case.value.as_str()));
-    for (span, name) in purposes.chain(contrasts) {
+    for (span, name) in case.case_links() {
         if context.cases.get(name).is_some_and(|other| other.consent == ConsentStatus::Withdrawn) {
             out.push(
                 Diagnostic::at(&RULE, span, "this links to a case whose consent was withdrawn; the link is left out")

@@ -20,9 +20,7 @@ pub(crate) static RULE: Rule = Rule {
 
 /// Links and contrasts to cases that are withheld from the readers of this one.
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    let purposes = case.body.links.iter().filter_map(|link| Some((link.span, link.value.strip_prefix("case:")?)));
-    let contrasts = case.contrast.iter().map(|contrast| (contrast.case.span, contrast.case.value.as_str()));
-    for (span, name) in purposes.chain(contrasts) {
+    for (span, name) in case.case_links() {
         let Some(other) = context.cases.get(name) else { continue };
         if case.audience.value == Audience::Public && other.audience == Audience::Department {
             out.push(

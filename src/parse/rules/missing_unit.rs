@@ -17,7 +17,5 @@ pub(crate) static RULE: Rule = Rule {
 
 /// A number without unit at `span`; each of `mends` could stand in its place.
 pub(crate) fn found(span: Span, message: impl Into<String>, mends: &[String]) -> Diagnostic {
-    let diagnostic = Diagnostic::at(&RULE, span, message);
-    let mends: Vec<String> = mends.iter().map(|mend| format!("`{mend}`")).collect();
-    if mends.is_empty() { diagnostic } else { diagnostic.mend(format!("write {}", crate::text::any_of(&mends))) }
+    Diagnostic::at(&RULE, span, message).or_write(mends)
 }

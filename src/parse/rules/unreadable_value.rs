@@ -17,9 +17,7 @@ pub(crate) static RULE: Rule = Rule {
 
 /// The value at `span` cannot be read; each of `mends` could stand in its place.
 pub(crate) fn found(span: Span, message: impl Into<String>, mends: &[String]) -> Diagnostic {
-    let diagnostic = Diagnostic::at(&RULE, span, message);
-    let mends: Vec<String> = mends.iter().map(|mend| format!("`{mend}`")).collect();
-    if mends.is_empty() { diagnostic } else { diagnostic.mend(format!("write {}", crate::text::any_of(&mends))) }
+    Diagnostic::at(&RULE, span, message).or_write(mends)
 }
 
 /// `written` is not one of the words `allowed`.
