@@ -81,7 +81,7 @@ fn field(record: &'static Record, path: &str) -> bool {
 
 fn inner(shape: Shape) -> Option<&'static Record> {
     match shape {
-        Shape::Map(record) | Shape::TermOr(_, record) => Some(record),
+        Shape::Map(record) | Shape::Or(_, record) => Some(record),
         Shape::List(item) | Shape::Few(item) | Shape::Entries(item) => inner(*item),
         _ => None,
     }

@@ -4,37 +4,23 @@
 //! lies before its decision and after the one before. What has no moment of its own is told at the end.
 
 use crate::model::analysis::Stage;
-use crate::model::case::{Arose, Case, Moment};
+use crate::model::case::{Arose, Case};
 use crate::model::measure::After;
-
-/// A moment as a place in order.
-#[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
-enum Rank {
-    /// The plan.
-    Plan,
-    /// A step, by its place.
-    Step(usize),
-    /// The operation is over.
-    Closed,
-    /// So many minutes after surgery.
-    After(i64),
-}
+use crate::model::moment::{Rank, Steps};
+use crate::text::Spanned;
 
 /// The stages of a case, one more than it has decisions.
 pub(crate) fn of_case(case: &Case) -> Vec<Stage> {
     let operation = &case.operation;
-    let step = |id: &str| operation.step_index(id).map_or(Rank::Closed, Rank::Step);
+    let steps = Steps::of(operation);
+    let step = |id: &str| steps.step(id).unwrap_or(Rank::Closed);
     let after = |after: &After| Rank::After(after.minutes());
     // Where each decision cuts. A later decision never cuts before an earlier one.
     let mut cuts: Vec<Rank> = Vec::new();
     for decision in &case.body.decisions {
-        let cut = match &decision.at.value {
-            Moment::Plan => Rank::Plan,
-            Moment::Step(id) => step(id),
-            Moment::After(time) => after(time),
-        };
+        let cut = steps.rank(&decision.at.value).unwrap_or(Rank::Closed);
         let last = cuts.last().copied().unwrap_or(Rank::Plan);
-        cuts.push(if cut < last { last } else { cut });
+        cuts.push(cut.max(last));
     }
     let mut stages: Vec<Stage> =
         (0..=cuts.len()).map(|at| Stage { decision: (at < cuts.len()).then_some(at), ..Stage::default() }).collect();
@@ -42,7 +28,15 @@ pub(crate) fn of_case(case: &Case) -> Vec<Stage> {
     let stage_of = |rank: Rank| cuts.iter().take_while(|cut| **cut <= rank).count();
 
     stages[stage_of(Rank::Plan)].plan = true;
-    stages[stage_of(Rank::Step(0))].wound = true;
+    // What is not said to come later was done at the outset.
+    let made = |id: Option<&Spanned<String>>| stage_of(id.map_or(Rank::Step(0), |id| step(&id.value)));
+    stages[stage_of(Rank::Step(0))].seat = true;
+    if let Some(incision) = &operation.incision {
+        stages[made(incision.step.as_ref())].incision = true;
+    }
+    for (at, port) in operation.ports.iter().enumerate() {
+        stages[made(port.step.as_ref())].ports.push(at);
+    }
     for at in 0..operation.steps.len() {
         stages[stage_of(Rank::Step(at))].steps.push(at);
     }

@@ -97,8 +97,8 @@ fn shape(shape_of: Shape, vocabulary: &Vocabulary, definitions: &mut Map<String,
             json!({ "anyOf": [one.clone(), { "type": "array", "items": one }] })
         }
         Shape::Map(fields) => named(fields, vocabulary, definitions),
-        Shape::TermOr(kinds, fields) => {
-            json!({ "anyOf": [terms(kinds, vocabulary, definitions), named(fields, vocabulary, definitions)] })
+        Shape::Or(value, fields) => {
+            json!({ "anyOf": [shape(*value, vocabulary, definitions), named(fields, vocabulary, definitions)] })
         }
         Shape::Entries(value) => {
             json!({ "type": "object", "additionalProperties": shape(*value, vocabulary, definitions) })

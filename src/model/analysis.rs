@@ -66,8 +66,12 @@ pub struct Occurrence {
 pub struct Stage {
     /// Whether the plan is told here.
     pub plan: bool,
-    /// Whether wound and ports are told here.
-    pub wound: bool,
+    /// Whether the surgeon's place is told here.
+    pub seat: bool,
+    /// Whether the main wound is told here.
+    pub incision: bool,
+    /// Side ports, as places in `operation.ports`.
+    pub ports: Vec<usize>,
     /// Steps, as places in `operation.steps`.
     pub steps: Vec<usize>,
     /// Devices, as places in `operation.devices`.

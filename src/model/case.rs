@@ -268,7 +268,7 @@ pub struct Operation<T> {
     /// The main wound.
     pub incision: Option<Incision>,
     /// Side ports.
-    pub ports: Vec<Spanned<Place>>,
+    pub ports: Vec<Port>,
     /// Hooks, rings, segments.
     pub devices: Vec<Device<T>>,
     /// What was done, in order.
@@ -308,8 +308,19 @@ pub struct Incision {
     pub width: Option<Spanned<Quantity>>,
     /// Which kind, one of [`super::format::INCISIONS`].
     pub kind: Option<Text>,
+    /// The step that made it, if it was not made at the outset.
+    pub step: Option<Text>,
     /// How it was closed.
     pub sutures: Option<Text>,
+}
+
+/// A side port.
+#[derive(Debug, Clone)]
+pub struct Port {
+    /// Where.
+    pub at: Spanned<Place>,
+    /// The step that made it, if it was not made at the outset.
+    pub step: Option<Text>,
 }
 
 /// A device left or held in the eye.

@@ -1,9 +1,7 @@
 //! The case format: every field of a write-up, a vocabulary file and `library.yaml`, as tables.
 
 use super::measure::Dimension::{Angle, CellDensity, Concentration, Dose, Extent, Length, Power, Pressure, Setting};
-use super::shape::Shape::{
-    Entries, Few, List, Map, Measure, Name, Notation, Term, TermOr, TermOrWord, Text, Truth, Words,
-};
+use super::shape::Shape::{Entries, Few, List, Map, Measure, Name, Notation, Or, Term, TermOrWord, Text, Truth, Words};
 use super::shape::{Record, Shape, may, must};
 use super::vocabulary::Kind;
 
@@ -232,8 +230,15 @@ pub static INCISION: Record = Record {
         may("at", PLACE, "Where."),
         may("width", Measure(Length), "How wide: 2.2 mm."),
         may("kind", Words(INCISIONS), "Which kind."),
+        may("step", Name, "The step that made it, if not made at the outset."),
         may("sutures", Text, "How it was closed."),
     ],
+};
+
+/// A side port.
+pub static PORT: Record = Record {
+    name: "a side port",
+    fields: &[must("at", PLACE, "Where."), may("step", Name, "The step that made it, if not made at the outset.")],
 };
 
 /// A device in the eye.
@@ -281,7 +286,7 @@ pub static OPERATION: Record = Record {
         may("surgeon_at", PLACE, "Where the surgeon sat."),
         must("operators", List(&Map(&OPERATOR)), "Who operated, in order."),
         may("incision", Map(&INCISION), "The main wound."),
-        may("ports", List(&PLACE), "Side ports."),
+        may("ports", List(&Or(&PLACE, &PORT)), "Side ports."),
         may("devices", List(&Map(&DEVICE)), "Hooks, rings, segments."),
         must("steps", List(&Map(&STEP)), "What was done, in order."),
         may("converted", Map(&CONVERSION), "Change to another operation on the table."),
@@ -387,7 +392,7 @@ pub static CASE: Record = Record {
         must("patient", Map(&PATIENT), "Age and sex."),
         may("fellow_eye", Map(&FELLOW), "The other eye."),
         may("setting", Map(&SETTING), "What was not at hand."),
-        may("findings", List(&TermOr(FINDING, &FINDING_DETAIL)), "What the eye and the patient brought along."),
+        may("findings", List(&Or(&Term(FINDING), &FINDING_DETAIL)), "What the eye and the patient brought along."),
         may("absent", List(&Term(FINDING)), "Looked for and not there."),
         may("before", List(&Map(&VISIT)), "Visits before the operation."),
         must("planned", Map(&PLAN), "The plan."),

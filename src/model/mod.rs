@@ -8,6 +8,7 @@ pub mod inputs;
 pub mod library;
 pub mod markdown;
 pub mod measure;
+pub mod moment;
 pub mod shape;
 pub mod site;
 pub mod vocabulary;

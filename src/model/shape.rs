@@ -28,8 +28,8 @@ pub enum Shape {
     Few(&'static Shape),
     /// A mapping with known fields.
     Map(&'static Record),
-    /// A term alone, or a mapping with known fields whose field `is` holds the term.
-    TermOr(&'static [Kind], &'static Record),
+    /// A value alone, or a mapping with known fields, one of which holds the value.
+    Or(&'static Shape, &'static Record),
     /// A mapping whose keys are free and whose values have this shape.
     Entries(&'static Shape),
 }

@@ -5,7 +5,7 @@ use super::yaml::Node;
 use crate::model::case::{
     Arose, Author, Body, CaseSyntax, Circumstances, Complication, Consent, ConsentStatus, Contrast, Conversion, Device,
     Drug, FellowEye, FellowHistory, Finding, FollowUp, Incision, Keratometry, Later, Lens, Managed, Measures, Media,
-    Operation, Operator, Outcome, Patient, Plan, Review, Step, Visit, Written,
+    Operation, Operator, Outcome, Patient, Plan, Port, Review, Step, Visit, Written,
 };
 use crate::model::format;
 use crate::model::measure::{
@@ -220,7 +220,7 @@ fn operation(lower: &mut Lower<'_>, node: &Node) -> Option<Operation<Written>> {
         surgeon_at: lower.value(fields.get("surgeon_at"), Place::parse),
         operators: lower.list(fields.get("operators"), operator),
         incision: fields.get("incision").and_then(|node| incision(lower, node)),
-        ports: lower.list(fields.get("ports"), |lower, node| lower.value(Some(node), Place::parse)),
+        ports: lower.list(fields.get("ports"), port),
         devices: lower.list(fields.get("devices"), device),
         steps: lower.list(fields.get("steps"), step),
         converted: fields.get("converted").and_then(|node| conversion(lower, node)),
@@ -244,8 +244,18 @@ fn incision(lower: &mut Lower<'_>, node: &Node) -> Option<Incision> {
         at: lower.value(fields.get("at"), Place::parse),
         width: lower.measure(&fields, "width"),
         kind: lower.word(&fields, "kind"),
+        step: lower.name(fields.get("step")),
         sutures: lower.text(fields.get("sutures")),
     })
+}
+
+fn port(lower: &mut Lower<'_>, node: &Node) -> Option<Port> {
+    if node.text().is_some() {
+        return Some(Port { at: lower.value(Some(node), Place::parse)?, step: None });
+    }
+    let fields = lower.fields(node, &format::PORT)?;
+    let step = lower.name(fields.get("step"));
+    Some(Port { at: lower.value(fields.get("at"), Place::parse)?, step })
 }
 
 fn device(lower: &mut Lower<'_>, node: &Node) -> Option<Device<Written>> {

@@ -105,7 +105,7 @@ fn term(name: &str) -> Meant {
 /// Three stages: before the tear, after it, and after the second question.
 pub(crate) fn stages() -> Vec<Stage> {
     vec![
-        Stage { plan: true, wound: true, steps: vec![0], operators: vec![0], decision: Some(0), ..Stage::default() },
+        Stage { plan: true, seat: true, steps: vec![0], operators: vec![0], decision: Some(0), ..Stage::default() },
         Stage { steps: vec![1], operators: vec![1], complications: vec![0], decision: Some(1), ..Stage::default() },
         Stage { lens: true, managed: vec![(0, 0)], outcomes: vec![0], ..Stage::default() },
     ]

@@ -124,8 +124,8 @@ const front = () => ({
   operation: {
     surgeon_at: "12 o'clock",
     operators: [{ grade: "fellow" }, { grade: "consultant", from: "s3", takeover: true, note: plant(2, "the takeover's note") }],
-    incision: { at: "11 o'clock", width: "2.2 mm", kind: "clear corneal", sutures: plant(END, "sutures") },
-    ports: ["2 o'clock"],
+    incision: { at: value(2, "the wound made at s3: where", "11 o'clock"), width: value(2, "the wound made at s3: its width", "2.2 mm"), kind: "clear corneal", step: "s3", sutures: plant(END, "sutures") },
+    ports: [value(1, "a port", "2 o'clock"), { at: value(2, "a port made at s4", "10 o'clock"), step: "s4" }],
     devices: [
       { is: concept("material", 2, "a device"), at: ["4 o'clock"], step: "s3", note: plant(2, "a device's note") },
       { is: concept("material", 3, "a device without a step"), at: ["7 o'clock"], note: plant(3, "a device without a step: its note") },

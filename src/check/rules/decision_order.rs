@@ -1,9 +1,9 @@
 //! Decisions that stand in another order than their moments.
 
 use crate::check::Context;
-use crate::check::moment::{places, rank};
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
+use crate::model::moment::Steps;
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
@@ -19,9 +19,9 @@ pub(crate) static RULE: Rule = Rule {
 
 /// The moments of the decisions in the order in which they stand.
 pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    let steps = places(&case.operation);
+    let steps = Steps::of(&case.operation);
     for pair in case.body.decisions.windows(2) {
-        let (Some(one), Some(other)) = (rank(&pair[0].at.value, &steps), rank(&pair[1].at.value, &steps)) else {
+        let (Some(one), Some(other)) = (steps.rank(&pair[0].at.value), steps.rank(&pair[1].at.value)) else {
             continue;
         };
         if other < one {

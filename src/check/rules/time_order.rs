@@ -21,7 +21,7 @@ pub(crate) static RULE: Rule = Rule {
 
 /// Times of steps, visits and later operations.
 pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    for (before, at) in backwards(case.operation.steps.iter().filter_map(|step| step.at.as_ref())) {
+    for (before, at) in backwards(case.operation.steps.iter().filter_map(|step| step.at.as_ref()), |at| *at) {
         out.push(
             Diagnostic::at(
                 &RULE,
@@ -36,7 +36,8 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
     afterwards(case.later.iter().map(|later| &later.after), "later operation", out);
     if let Some(follow_up) = &case.follow_up
         && let FollowUp::LostAfter(lost) = &follow_up.value
-        && let Some(seen) = case.outcomes.iter().map(|outcome| &outcome.after).find(|after| after.value > *lost)
+        && let Some(seen) =
+            case.outcomes.iter().map(|outcome| &outcome.after).find(|after| after.value.minutes() > lost.minutes())
     {
         out.push(
             Diagnostic::at(
@@ -51,17 +52,18 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
 }
 
 /// Each time that is earlier than the one before it, with that one.
-fn backwards<'a, T: PartialOrd + 'a>(
+fn backwards<'a, T: 'a, K: PartialOrd>(
     times: impl Iterator<Item = &'a Spanned<T>>,
+    key: impl Fn(&T) -> K,
 ) -> impl Iterator<Item = (&'a Spanned<T>, &'a Spanned<T>)> {
-    let mut last = None;
+    let mut last: Option<&Spanned<T>> = None;
     times.filter_map(move |time| {
-        last.replace(time).filter(|before| before.value > time.value).map(|before| (before, time))
+        last.replace(time).filter(|before| key(&before.value) > key(&time.value)).map(|before| (before, time))
     })
 }
 
 fn afterwards<'a>(times: impl Iterator<Item = &'a Spanned<After>>, what: &str, out: &mut Vec<Diagnostic>) {
-    for (before, after) in backwards(times) {
+    for (before, after) in backwards(times, After::minutes) {
         out.push(
             Diagnostic::at(
                 &RULE,

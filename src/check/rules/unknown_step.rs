@@ -36,6 +36,14 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
             .map(|step| (step.value.as_str(), step.span)),
     );
     named.extend(
+        operation
+            .incision
+            .iter()
+            .filter_map(|incision| incision.step.as_ref())
+            .chain(operation.ports.iter().filter_map(|port| port.step.as_ref()))
+            .map(|step| (step.value.as_str(), step.span)),
+    );
+    named.extend(
         operation.devices.iter().filter_map(|device| device.step.as_ref()).map(|step| (step.value.as_str(), step.span)),
     );
     named.extend(

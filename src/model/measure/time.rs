@@ -1,6 +1,5 @@
 //! Times: how long after surgery, and the clock of the operation. Both are relative; a calendar date is refused.
 
-use std::cmp::Ordering;
 use std::fmt;
 
 use super::Fault;
@@ -103,19 +102,6 @@ impl After {
 fn minutes(amount: Number, period: Period) -> Option<i64> {
     let whole = i128::from(amount.micro()) * i128::from(period.minutes()) / 1_000_000;
     i64::try_from(whole).ok().filter(|minutes| (0..=LONGEST_MINUTES).contains(minutes))
-}
-
-impl PartialOrd for After {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for After {
-    fn cmp(&self, other: &Self) -> Ordering {
-        let key = |after: &Self| (after.minutes(), after.period, after.amount, after.about);
-        key(self).cmp(&key(other))
-    }
 }
 
 fn read_after(text: &str) -> Result<After, Fault> {

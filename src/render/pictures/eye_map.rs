@@ -120,28 +120,28 @@ fn marks(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Vec<Mark> {
             });
         }
     }
-    if told.wound {
-        if let Some(incision) = &operation.incision
-            && let Some(at) = &incision.at
-        {
-            let width = incision.width.as_ref().and_then(|width| width.value.middle_in(Unit::Mm));
-            let written = incision.width.as_ref().map_or_else(String::new, |width| format!(", {} wide", width.value));
-            marks.push(Mark {
-                shape: Shape::Wound(width.unwrap_or(2.5)),
-                places: vec![at.value],
-                words: format!("main incision, {}{written}", at.value),
-            });
-        }
-        if !operation.ports.is_empty() {
-            let places: Vec<Place> = operation.ports.iter().filter_map(resolved).collect();
-            let written: Vec<String> = operation.ports.iter().map(|port| port.value.to_string()).collect();
-            let noun = if places.len() == 1 { "side port" } else { "side ports" };
-            marks.push(Mark {
-                shape: Shape::Port,
-                places,
-                words: format!("{noun}, {}", crate::text::list(&written, "and")),
-            });
-        }
+    if told.incision
+        && let Some(incision) = &operation.incision
+        && let Some(at) = &incision.at
+    {
+        let width = incision.width.as_ref().and_then(|width| width.value.middle_in(Unit::Mm));
+        let written = incision.width.as_ref().map_or_else(String::new, |width| format!(", {} wide", width.value));
+        marks.push(Mark {
+            shape: Shape::Wound(width.unwrap_or(2.5)),
+            places: vec![at.value],
+            words: format!("main incision, {}{written}", at.value),
+        });
+    }
+    let ports = || told.ports.iter().filter_map(|&at| operation.ports.get(at)).map(|port| &port.at);
+    if ports().next().is_some() {
+        let places: Vec<Place> = ports().filter_map(resolved).collect();
+        let written: Vec<String> = ports().map(|port| port.value.to_string()).collect();
+        let noun = if written.len() == 1 { "side port" } else { "side ports" };
+        marks.push(Mark {
+            shape: Shape::Port,
+            places,
+            words: format!("{noun}, {}", crate::text::list(&written, "and")),
+        });
     }
     for &at in &told.devices {
         let Some(device) = operation.devices.get(at) else { continue };

@@ -33,7 +33,8 @@ pub(crate) struct KeyRow {
 /// Which parts of a case are told: the union of the stages that are open.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) struct Told {
-    pub(crate) wound: bool,
+    pub(crate) incision: bool,
+    pub(crate) ports: BTreeSet<usize>,
     pub(crate) lens: bool,
     pub(crate) conversion: bool,
     pub(crate) steps: BTreeSet<usize>,
@@ -49,7 +50,8 @@ impl Told {
     pub(crate) fn of(stages: &[Stage]) -> Self {
         let mut told = Self::default();
         for stage in stages {
-            told.wound |= stage.wound;
+            told.incision |= stage.incision;
+            told.ports.extend(&stage.ports);
             told.lens |= stage.lens;
             told.conversion |= stage.conversion;
             told.steps.extend(&stage.steps);

@@ -134,7 +134,9 @@ pub(crate) fn whole(case: &Case) -> Stage {
     let later_operators = |at: &usize| operation.operators[*at].from.is_some();
     Stage {
         plan: true,
-        wound: true,
+        seat: true,
+        incision: true,
+        ports: (0..operation.ports.len()).collect(),
         steps: (0..operation.steps.len()).collect(),
         devices: (0..operation.devices.len()).collect(),
         operators: (0..operation.operators.len()).filter(later_operators).collect(),
@@ -167,7 +169,7 @@ impl Desk<'_> {
         let outcomes: Vec<_> = stage.outcomes.iter().filter_map(|&at| case.outcomes.get(at)).collect();
         let mut record = RecordView {
             plan: stage.plan.then(|| self.plan(case)),
-            wound: stage.wound.then(|| wound(case)).flatten(),
+            wound: wound(case, stage),
             steps: stage
                 .steps
                 .iter()
@@ -327,9 +329,10 @@ fn number(case: &Case, step: Option<&str>) -> usize {
     step.and_then(|step| case.operation.step_index(step)).map_or(0, |at| at + 1)
 }
 
-fn wound(case: &Case) -> Option<WoundView> {
+/// What the stage tells of the surgeon's place, the wound and the ports.
+fn wound(case: &Case, stage: &Stage) -> Option<WoundView> {
     let operation = &case.operation;
-    let incision = operation.incision.as_ref();
+    let incision = operation.incision.as_ref().filter(|_| stage.incision);
     let mut phrases: Vec<String> = Vec::new();
     if let Some(incision) = incision {
         phrases.extend(incision.width.as_ref().map(shown));
@@ -337,9 +340,9 @@ fn wound(case: &Case) -> Option<WoundView> {
         phrases.extend(incision.at.as_ref().map(|at| format!("at {}", shown(at))));
     }
     let wound = WoundView {
-        surgeon_at: text(operation.surgeon_at.as_ref()),
+        surgeon_at: text(operation.surgeon_at.as_ref().filter(|_| stage.seat)),
         incision: phrases.join(", "),
-        ports: texts(&operation.ports),
+        ports: stage.ports.iter().filter_map(|&at| operation.ports.get(at)).map(|port| shown(&port.at)).collect(),
     };
     (!wound.surgeon_at.is_empty() || !wound.incision.is_empty() || !wound.ports.is_empty()).then_some(wound)
 }
