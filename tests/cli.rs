@@ -86,6 +86,47 @@ fn a_withdrawn_case_leaves_the_site_and_the_others_stay() {
 }
 
 #[test]
+fn a_withdrawal_waits_for_nobodys_errors() {
+    let withdrawn = BASE.replacen("status: obtained", "status: withdrawn", 1);
+    let place = library(&[("a.md", BASE), ("b.md", BASE), ("c.md", BASE)]);
+    let site = place.path().join("site");
+    let args = ["compile", path(place.path()), "--into", path(&site)];
+    assert_eq!(casewright(&args).status.code(), Some(0));
+    let put = |name: &str, text: &str| {
+        let file = place.path().join(name);
+        std::fs::create_dir_all(file.parent().expect("a folder")).expect("a folder");
+        std::fs::write(file, text).expect("a file");
+    };
+
+    // A typo alone changes nothing; one beside a withdrawal does not keep the withdrawn case online.
+    put("a.md", &BASE.replacen("eye: ", "eye: un", 1));
+    assert!(told(&casewright(&args)).contains("Nothing was written"));
+    assert!(site.join("cases/a.html").exists());
+    put("b.md", &withdrawn);
+    let taken_down = casewright(&args);
+    assert_eq!(taken_down.status.code(), Some(1));
+    assert!(told(&taken_down).contains("Taken down, since consent was withdrawn: b."), "{}", told(&taken_down));
+    assert!(told(&taken_down).contains("Left out for their errors: a.md"), "{}", told(&taken_down));
+    assert!(site.join("cases/c.html").exists() && !site.join("cases/b.html").exists());
+    // Once it is gone, errors stop a compile again.
+    assert!(told(&casewright(&args)).contains("Nothing was written"));
+
+    // Nor do errors outside the cases, a broken theme, or having no case left.
+    put("a.md", BASE);
+    put("theme/templates/case.html", "{{ nonsense(");
+    put("vocabulary/own.yaml", "kind: technique\nconcepts: [{nonsense: 1}]\n");
+    put("c.md", &withdrawn);
+    put("library.yaml", "titel: wrong\n");
+    let last = casewright(&args);
+    assert!(told(&last).contains("Taken down, since consent was withdrawn: c."), "{}", told(&last));
+    assert!(site.join("cases/a.html").exists() && !site.join("cases/c.html").exists());
+    put("a.md", &withdrawn);
+    let none = casewright(&args);
+    assert!(told(&none).contains("Taken down, since consent was withdrawn: a."), "{}", told(&none));
+    assert!(site.join("index.html").exists() && !site.join("cases").exists());
+}
+
+#[test]
 fn a_public_site_holds_nothing_of_the_departments_cases() {
     let site = tempfile::tempdir().expect("a folder");
     let into = site.path().join("site");

@@ -182,6 +182,28 @@ fn what_cannot_be_read_is_named_and_the_rest_is_read() {
     assert_eq!(prepared.checked.corpus.cases().len(), 1);
 }
 
+#[test]
+fn half_a_case_is_not_judged() {
+    // Each has its other half in a file that cannot be read; what is missing from the case stands there.
+    let files = library().with("b.md", "Fields beside.").with("b.yaml", [0xff, 0xfe]).with("c.md", [0xff, 0xfe]);
+    let prepared = prepare(&files.with("c.yaml", "title: Alone\n"));
+    assert_eq!(said(&prepared), ["error not-utf-8 b.yaml", "error not-utf-8 c.md"]);
+    assert_eq!(prepared.checked.faulty, ["b.md", "c.md"], "so that they can be left out");
+}
+
+#[test]
+fn folders_deep_down_are_named() {
+    let place = tempfile::tempdir().expect("a folder");
+    std::fs::write(place.path().join("library.yaml"), LIBRARY).expect("a file");
+    let shallow = place.path().join(vec!["d"; 15].join("/"));
+    std::fs::create_dir_all(shallow.join("e/f")).expect("folders");
+    std::fs::write(shallow.join("a.md"), BASE).expect("a file");
+    std::fs::write(shallow.join("e/b.md"), BASE).expect("a file");
+    let prepared = prepare_folder(place.path());
+    assert_eq!(said(&prepared), [format!("error unreadable-file {}/e", vec!["d"; 15].join("/"))]);
+    assert_eq!(prepared.checked.corpus.cases().len(), 1);
+}
+
 #[cfg(unix)]
 #[test]
 fn names_that_are_no_unicode_are_named() {

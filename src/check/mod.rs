@@ -4,7 +4,6 @@
 
 mod clearance;
 mod dates;
-mod moment;
 mod resolve;
 mod rules;
 mod vocabulary;
@@ -63,6 +62,8 @@ pub struct Checked {
     pub faulty: Vec<String>,
     /// How many sound cases are withheld from this audience.
     pub withheld: usize,
+    /// Names of the cases whose consent was withdrawn, in order of path.
+    pub withdrawn: Vec<String>,
 }
 
 /// Checks all cases against one another and the vocabulary. `parsed` stands in the order of `inputs.cases`.
@@ -87,11 +88,13 @@ pub fn check(
     let context = Context { vocabulary: &vocabulary, cases, media: &inputs.media, sources: &inputs.sources };
     let judged: Vec<Judged> =
         parsed.into_par_iter().map(|(case, said)| judge(case, said, &context, audience)).collect();
-    let (mut sound, mut faulty, mut withheld) = (Vec::new(), Vec::new(), 0);
+    let (mut sound, mut faulty, mut withheld) = (Vec::new(), inputs.unread.clone(), 0);
+    let mut withdrawn = Vec::new();
     for (mut judged, files) in judged.into_iter().zip(&inputs.cases) {
         diagnostics.append(&mut judged.diagnostics);
         let Some(markdown) = inputs.sources.get(files.markdown) else { continue };
         match judged.verdict {
+            Verdict::Withdrawn => withdrawn.push(files.name.clone()),
             _ if misnamed.contains(&markdown.path) => faulty.push(markdown.path.clone()),
             Verdict::Faulty => faulty.push(markdown.path.clone()),
             Verdict::Withheld => withheld += 1,
@@ -112,7 +115,8 @@ pub fn check(
         }
     }
     let corpus = Corpus::new(&clearance::grant(), library, audience, vocabulary, sound);
-    Checked { corpus, diagnostics, faulty, withheld }
+    faulty.sort();
+    Checked { corpus, diagnostics, faulty, withheld, withdrawn }
 }
 
 /// One case, judged.
@@ -124,6 +128,7 @@ struct Judged {
 enum Verdict {
     Cleared(Box<crate::model::case::Case>),
     Withheld,
+    Withdrawn,
     Faulty,
 }
 
@@ -132,7 +137,7 @@ fn judge(case: CaseSyntax, mut diagnostics: Vec<Diagnostic>, context: &Context<'
         // It leaves the site whatever else is wrong with it, and a withdrawal never waits for a typo.
         diagnostics.clear();
         rules::withdrawn::check(&case, context, &mut diagnostics);
-        return Judged { verdict: Verdict::Withheld, diagnostics };
+        return Judged { verdict: Verdict::Withdrawn, diagnostics };
     }
     for check in rules::CASE_CHECKS {
         check(&case, context, &mut diagnostics);

@@ -7,12 +7,13 @@ use crate::analyse::analyse;
 use crate::diag::{Tally, human};
 use crate::discover::discover;
 use crate::files::Disk;
-use crate::model::site::{Page, PageError, Site};
+use crate::model::site::{Page, PageError, Site, SitePath};
 use crate::pipeline::{self, Prepared};
-use crate::publish::{self, Published, Way};
+use crate::publish::{self, PublishError, Published, Way};
 use crate::render::{Theme, render};
 use crate::text::{count, list};
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
@@ -49,19 +50,58 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
         terminal.report(&prepared.diagnostics, &prepared.inputs.sources);
     }
     let errors = Tally::of(&prepared.diagnostics).errors;
-    if let Some(exit) = refuse(options, terminal, &prepared, errors) {
+    let overdue = overdue(options, &prepared);
+    if let Some(exit) = refuse(options, terminal, &prepared, errors, &overdue) {
         return exit;
     }
-    let analysis = analyse(&prepared.checked.corpus);
-    let theme = match Theme::new(&prepared.inputs.theme) {
-        Ok(theme) => theme,
-        Err(errors) => return faulty_theme(terminal, &errors),
-    };
+    let mut made = make(options, terminal, &prepared, &prepared.inputs.theme);
+    if let Err(Failure::Theme(errors)) = &made
+        && !overdue.is_empty()
+    {
+        faulty_theme(terminal, errors);
+        made = make(options, terminal, &prepared, &BTreeMap::new());
+    }
+    match made {
+        Err(Failure::Theme(errors)) => {
+            faulty_theme(terminal, &errors);
+            terminal.tell("Nothing was written.\n");
+            Exit::CouldNotRun
+        }
+        Err(Failure::Disk(error)) => {
+            terminal.could_not(&error.to_string());
+            Exit::CouldNotRun
+        }
+        Ok((published, pages)) => {
+            let summary = Summary::of(&prepared, &published, pages, overdue, options, begun.elapsed());
+            match options.format {
+                Format::Json => terminal.say(&(serde_json::to_string_pretty(&summary).unwrap_or_default() + "\n")),
+                Format::Text => terminal.tell(&summary.words(&prepared, &published)),
+            }
+            if errors == 0 { Exit::Fine } else { Exit::Problems }
+        }
+    }
+}
+
+/// Why no site was published.
+enum Failure {
+    /// The theme does not hold.
+    Theme(Vec<PageError>),
+    /// The folder could not be written.
+    Disk(PublishError),
+}
+
+/// Renders and publishes with these theme files of the library; gives what was published, and of how many files.
+fn make(
+    options: &Compile,
+    terminal: &Terminal,
+    prepared: &Prepared,
+    theme: &BTreeMap<String, Vec<u8>>,
+) -> Result<(Published, usize), Failure> {
+    let theme = Theme::new(theme).map_err(Failure::Theme)?;
+    let corpus = &prepared.checked.corpus;
+    let analysis = analyse(corpus);
     let made = AtomicUsize::new(0);
-    let mut site = match render(&prepared.checked.corpus, &analysis, &theme) {
-        Ok(site) => site,
-        Err(errors) => return faulty_theme(terminal, &errors),
-    };
+    let mut site = render(corpus, &analysis, &theme).map_err(Failure::Theme)?;
     let pages = site.pages.len();
     count_pages(&mut site, &made);
     let how = publish::Options { change_audience: options.change_audience, ..publish::Options::default() };
@@ -85,23 +125,36 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
         published
     });
     match published {
-        Err(error) => {
-            terminal.could_not(&error.to_string());
-            Exit::CouldNotRun
-        }
-        Ok(published) => {
-            let summary = Summary::of(&prepared, &published, pages, options, begun.elapsed());
-            match options.format {
-                Format::Json => terminal.say(&(serde_json::to_string_pretty(&summary).unwrap_or_default() + "\n")),
-                Format::Text => terminal.tell(&summary.words(&prepared, &published)),
-            }
-            if errors == 0 { Exit::Fine } else { Exit::Problems }
-        }
+        Ok(published) => Ok((published, pages)),
+        Err(PublishError::Page(error)) => Err(Failure::Theme(vec![error])),
+        Err(error) => Err(Failure::Disk(error)),
     }
 }
 
+/// Withdrawn cases that the standing site still shows. For them a compile waits for nobody's errors.
+fn overdue(options: &Compile, prepared: &Prepared) -> Vec<String> {
+    let Some(standing) = publish::standing(&options.into) else { return Vec::new() };
+    let shown = |name: &String| {
+        let beginning = format!("cases/{name}");
+        ["", "-ask"]
+            .iter()
+            .filter_map(|end| SitePath::new(format!("{beginning}{end}.html")))
+            .any(|path| standing.files.contains_key(&path))
+    };
+    prepared.checked.withdrawn.iter().filter(|name| shown(name)).cloned().collect()
+}
+
 /// Stops before anything is written where that is what the person must see first.
-fn refuse(options: &Compile, terminal: &Terminal, prepared: &Prepared, errors: usize) -> Option<Exit> {
+fn refuse(
+    options: &Compile,
+    terminal: &Terminal,
+    prepared: &Prepared,
+    errors: usize,
+    overdue: &[String],
+) -> Option<Exit> {
+    if !overdue.is_empty() {
+        return None;
+    }
     // A fault outside the cases (vocabulary, links, library.yaml) cannot be left out with a case.
     let faulty = &prepared.checked.faulty;
     let elsewhere = prepared
@@ -142,12 +195,10 @@ fn belongs(markdown: &str, path: &str) -> bool {
     path == markdown || markdown.strip_suffix(".md").is_some_and(|stem| path == format!("{stem}.yaml"))
 }
 
-fn faulty_theme(terminal: &Terminal, errors: &[PageError]) -> Exit {
+fn faulty_theme(terminal: &Terminal, errors: &[PageError]) {
     for error in errors {
         terminal.could_not(&format!("theme/{}: {}", error.template, error.message));
     }
-    terminal.tell("Nothing was written.\n");
-    Exit::CouldNotRun
 }
 
 /// Lets every page count itself when it is made.
@@ -169,6 +220,9 @@ struct Summary {
     cases: usize,
     left_out: Vec<String>,
     withheld: usize,
+    withdrawn: Vec<String>,
+    /// Withdrawn cases that the site showed until now.
+    taken_down: Vec<String>,
     pages: usize,
     written: usize,
     unchanged: usize,
@@ -183,11 +237,20 @@ struct Summary {
 }
 
 impl Summary {
-    fn of(prepared: &Prepared, published: &Published, pages: usize, options: &Compile, took: Duration) -> Self {
+    fn of(
+        prepared: &Prepared,
+        published: &Published,
+        pages: usize,
+        taken_down: Vec<String>,
+        options: &Compile,
+        took: Duration,
+    ) -> Self {
         Self {
             cases: prepared.checked.corpus.cases().len(),
             left_out: prepared.checked.faulty.clone(),
             withheld: prepared.checked.withheld,
+            withdrawn: prepared.checked.withdrawn.clone(),
+            taken_down,
             pages,
             written: published.written,
             unchanged: published.unchanged,
@@ -220,6 +283,17 @@ impl Summary {
                 "Left out for their errors: {} ({}).\n",
                 list(&self.left_out, "and"),
                 human::tally(Tally::of(&prepared.diagnostics))
+            ));
+        }
+        if !self.taken_down.is_empty() {
+            let waited = if Tally::of(&prepared.diagnostics).errors > 0 {
+                " The site was published for that, without waiting until the errors are mended."
+            } else {
+                ""
+            };
+            out.push_str(&format!(
+                "Taken down, since consent was withdrawn: {}.{waited} Delete copies of their pages elsewhere.\n",
+                list(&self.taken_down, "and")
             ));
         }
         if self.withheld > 0 {

@@ -18,6 +18,9 @@ const RESERVED: &[&str] = &["media", "vocabulary", "models", "sessions", "theme"
 /// Largest text that is read; a write-up has a few kilobytes.
 const LARGEST_TEXT: u64 = 4 * 1024 * 1024;
 
+/// One of the two files of a case: whether it is there, and its text if that can be read.
+type Half = Option<Option<FileId>>;
+
 /// Reads a library.
 ///
 /// # Errors
@@ -29,8 +32,8 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
         let id = inputs.sources.add(format!("built-in vocabulary/{name}"), file.contents_utf8().unwrap_or(""));
         inputs.vocabulary.push(id);
     }
-    // A case's Markdown and side file by path without ending.
-    let mut cases: BTreeMap<String, (Option<FileId>, Option<FileId>)> = BTreeMap::new();
+    // Markdown and side file of a case by path without ending.
+    let mut cases: BTreeMap<String, (Half, Half)> = BTreeMap::new();
     for entry in files.list()? {
         let path = entry.path.as_str();
         let size = match entry.kind {
@@ -41,6 +44,10 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
             }
             EntryKind::Unreadable(why) => {
                 inputs.diagnostics.push(rules::unreadable_file::found(path, &why));
+                continue;
+            }
+            EntryKind::TooDeep => {
+                inputs.diagnostics.push(rules::unreadable_file::deep(path));
                 continue;
             }
             EntryKind::OddName => {
@@ -74,11 +81,11 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
                 Some((_, "md")) if is_note(path) => {}
                 Some((stem, "md")) => {
                     let id = text(files, path, size, &mut inputs);
-                    cases.entry(stem.to_owned()).or_default().0 = id;
+                    cases.entry(stem.to_owned()).or_default().0 = Some(id);
                 }
                 Some((stem, "yaml")) => {
                     let id = text(files, path, size, &mut inputs);
-                    cases.entry(stem.to_owned()).or_default().1 = id;
+                    cases.entry(stem.to_owned()).or_default().1 = Some(id);
                 }
                 Some((_, ending)) if is_nearly(ending, &["md", "markdown", "yaml", "yml"]) => {
                     inputs.diagnostics.push(rules::stray_file::ending(path, ending));
@@ -93,8 +100,10 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
     for (stem, (markdown, side)) in cases {
         let name = stem.rsplit('/').next().unwrap_or(&stem).to_owned();
         match (markdown, side) {
-            (Some(markdown), side) => inputs.cases.push(CaseFile { name, markdown, side }),
-            (None, Some(_)) => inputs.diagnostics.push(rules::stray_file::lone_side(&format!("{stem}.yaml"))),
+            // Half a case would be called faulty for what stands in the half that cannot be read.
+            (Some(None), _) | (_, Some(None)) => inputs.unread.push(format!("{stem}.md")),
+            (Some(Some(markdown)), side) => inputs.cases.push(CaseFile { name, markdown, side: side.flatten() }),
+            (None, Some(Some(_))) => inputs.diagnostics.push(rules::stray_file::lone_side(&format!("{stem}.yaml"))),
             (None, None) => {}
         }
     }

@@ -1,12 +1,9 @@
 //! A library in a folder.
 #![expect(clippy::disallowed_methods, reason = "this is the one place that reads a library from disk")]
 
-use super::{Entry, EntryKind, Files};
+use super::{Entry, EntryKind, Files, MAX_DEPTH};
 use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
-
-/// Deepest folder that is looked into.
-const MAX_DEPTH: usize = 16;
 
 /// A folder on disk.
 #[derive(Debug, Clone)]
@@ -47,7 +44,10 @@ impl Files for Disk {
         }
         for entry in walk.filter_entry(visible) {
             match entry {
-                Ok(entry) if entry.file_type().is_dir() => {}
+                Ok(entry) if entry.file_type().is_dir() && entry.depth() < MAX_DEPTH => {}
+                Ok(entry) if entry.file_type().is_dir() => {
+                    entries.push(Entry { path: relative(entry.path(), &root), kind: EntryKind::TooDeep });
+                }
                 Ok(entry) => {
                     let path = relative(entry.path(), &root);
                     let inside = entry.path().canonicalize().is_ok_and(|real| real.starts_with(&root));

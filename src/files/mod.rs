@@ -8,6 +8,9 @@ pub use memory::Memory;
 
 use std::path::PathBuf;
 
+/// How many folders deep a library is read.
+pub const MAX_DEPTH: usize = 16;
+
 /// What stands at a path of a library.
 #[derive(Debug, Clone)]
 pub struct Entry {
@@ -26,6 +29,8 @@ pub enum EntryKind {
     BadLink,
     /// Something that could not be looked at, and why.
     Unreadable(String),
+    /// A folder too deep down to be looked into.
+    TooDeep,
     /// A name that is not Unicode, shown as well as it can be.
     OddName,
 }

@@ -14,6 +14,8 @@ pub struct Inputs {
     pub library: Option<FileId>,
     /// Cases in order of path.
     pub cases: Vec<CaseFile>,
+    /// Cases of which a file is there and cannot be read, as paths of their Markdown, in order.
+    pub unread: Vec<String>,
     /// Built-in vocabulary files, then the library's own, each in order of path.
     pub vocabulary: Vec<FileId>,
     /// Files under `media/`, by path relative to it.

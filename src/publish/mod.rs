@@ -70,6 +70,11 @@ pub struct Published {
     pub rolled_forward: bool,
 }
 
+/// The manifest of the site in this folder, if there is one that can be read.
+pub fn standing(target: &Path) -> Option<Manifest> {
+    Manifest::from_bytes(&disk::read(&target.join(MANIFEST)).ok()?).ok()
+}
+
 /// All that the two ways need to know.
 struct Job<'a> {
     site: &'a Site<'a>,

@@ -1,12 +1,13 @@
 //! Files that cannot be read.
 
 use crate::diag::{Diagnostic, Rule, Severity};
+use crate::files::MAX_DEPTH;
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
     name: "unreadable-file",
     severity: Severity::Error,
-    what: r"A file of the library cannot be opened, has a name that is not Unicode, or is larger than 4 MB although it is text.",
+    what: r"A file of the library cannot be opened, has a name that is not Unicode, lies too many folders deep, or is larger than 4 MB although it is text.",
     why: r"What cannot be read cannot be checked, and nothing unchecked is published.",
     instead_of: r"",
     write: r"",
@@ -23,6 +24,12 @@ pub(crate) fn found(path: &str, why: &str) -> Diagnostic {
 /// A name that is not Unicode.
 pub(crate) fn odd_name(path: &str) -> Diagnostic {
     Diagnostic::file(&RULE, path, "the name of this file is not Unicode").mend("rename it with plain letters")
+}
+
+/// A folder too deep down.
+pub(crate) fn deep(path: &str) -> Diagnostic {
+    let what = format!("this folder is {MAX_DEPTH} deep in the library, and nothing in it is read");
+    Diagnostic::file(&RULE, path, what).mend("move it further up, or out of the library")
 }
 
 /// A text of `size` bytes.
