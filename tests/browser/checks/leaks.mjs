@@ -6,9 +6,9 @@ import { text } from "../lib/site.mjs";
 import { CASE, DECISIONS, PLANTED } from "../planted.mjs";
 
 const ASK = `cases/${CASE}-ask.html`;
-/** Words in a text; a page may set a number and its unit apart by any kind of space. */
+/** Words in a text; a page may set a number and its unit apart by any kind of space, and may curl an apostrophe. */
 const within = (haystack, words) => {
-  const folded = haystack.replace(/&nbsp;|&#160;|\s+/g, " ").toLowerCase();
+  const folded = haystack.replace(/&nbsp;|&#160;|\s+/g, " ").replace(/&#39;|’/g, "'").toLowerCase();
   return words.filter(({ word }) => folded.includes(word.toLowerCase()));
 };
 const named = (words) => words.map(({ word, part, stage }) => `${part} (${word}, stage ${stage})`);
