@@ -105,7 +105,12 @@ fn a_withdrawal_waits_for_nobodys_errors() {
     put("b.md", &withdrawn);
     let taken_down = casewright(&args);
     assert_eq!(taken_down.status.code(), Some(1));
-    assert!(told(&taken_down).contains("Taken down, since consent was withdrawn: b."), "{}", told(&taken_down));
+    assert!(
+        told(&taken_down)
+            .contains("Taken down, since it is withdrawn, not for these readers, or gone from the library: b."),
+        "{}",
+        told(&taken_down)
+    );
     assert!(told(&taken_down).contains("Left out for their errors: a.md"), "{}", told(&taken_down));
     assert!(site.join("cases/c.html").exists() && !site.join("cases/b.html").exists());
     // Once it is gone, errors stop a compile again.
@@ -118,12 +123,52 @@ fn a_withdrawal_waits_for_nobodys_errors() {
     put("c.md", &withdrawn);
     put("library.yaml", "titel: wrong\n");
     let last = casewright(&args);
-    assert!(told(&last).contains("Taken down, since consent was withdrawn: c."), "{}", told(&last));
+    assert!(
+        told(&last).contains("Taken down, since it is withdrawn, not for these readers, or gone from the library: c."),
+        "{}",
+        told(&last)
+    );
     assert!(site.join("cases/a.html").exists() && !site.join("cases/c.html").exists());
     put("a.md", &withdrawn);
     let none = casewright(&args);
-    assert!(told(&none).contains("Taken down, since consent was withdrawn: a."), "{}", told(&none));
+    assert!(
+        told(&none).contains("Taken down, since it is withdrawn, not for these readers, or gone from the library: a."),
+        "{}",
+        told(&none)
+    );
     assert!(site.join("index.html").exists() && !site.join("cases").exists());
+}
+
+#[test]
+fn what_may_be_shown_no_longer_is_taken_down_for_whatever_reason() {
+    let public = BASE.replacen("audience: department", "audience: public", 1).replacen(
+        "scope: teaching",
+        "scope: [teaching, publication]",
+        1,
+    );
+    assert_ne!(public, BASE);
+    let place = library(&[
+        ("narrowed.md", &public),
+        ("pending.md", &public),
+        ("gone.md", &public),
+        ("stays.md", &public),
+        ("typo.md", &public),
+    ]);
+    let site = place.path().join("site");
+    let args = ["compile", path(place.path()), "--into", path(&site), "--for", "public"];
+    assert_eq!(casewright(&args).status.code(), Some(0), "{}", told(&casewright(&args)));
+    let put = |name: &str, text: &str| std::fs::write(place.path().join(name), text).expect("a file");
+    put("typo.md", &public.replacen("eye: ", "eye: un", 1));
+    assert!(told(&casewright(&args)).contains("Nothing was written"));
+    // Each with a typo of its own besides.
+    let typo = |text: String| text.replacen("eye: ", "eye: un", 1);
+    put("narrowed.md", &typo(public.replacen("audience: public", "audience: department", 1)));
+    put("pending.md", &typo(public.replacen("status: obtained", "status: pending", 1)));
+    std::fs::remove_file(place.path().join("gone.md")).expect("it was there");
+    let again = casewright(&args);
+    assert!(told(&again).contains("gone from the library: gone, narrowed and pending."), "{}", told(&again));
+    let shown = |name: &str| site.join(format!("cases/{name}.html")).exists();
+    assert!(shown("stays") && !["gone", "narrowed", "pending", "typo"].into_iter().any(shown));
 }
 
 #[test]
@@ -170,6 +215,9 @@ fn what_cannot_run_ends_with_two_and_says_why() {
     let refused = casewright(&["compile", path(place.path()), "--into", path(full.path())]);
     assert_eq!(refused.status.code(), Some(2), "{}", told(&refused));
     assert_eq!(std::fs::read_to_string(full.path().join("thesis.txt")).expect("still there"), "mine");
+    let over = casewright(&["compile", path(place.path()), "--into", path(place.path())]);
+    assert_eq!(over.status.code(), Some(2));
+    assert!(told(&over).contains("a site cannot be written over its own library"), "{}", told(&over));
 }
 
 #[test]
@@ -211,13 +259,18 @@ fn a_refused_compile_is_a_json_report_for_programs() {
     let refused = casewright(&["compile", path(place.path()), "--into", path(&site), "--format", "json"]);
     assert_eq!((refused.status.code(), told(&refused)), (Some(1), String::new()));
     let document: serde_json::Value = serde_json::from_str(&said(&refused)).expect("JSON");
-    assert_eq!((&document["errors"], &document["diagnostics"][0]["line"]), (&1.into(), &5.into()));
+    let report = &document["report"];
+    assert_eq!((&report["errors"], &report["diagnostics"][0]["line"]), (&1.into(), &5.into()));
+    assert!(
+        document["why"].as_str().is_some_and(|why| why.contains("1 error in 1 case")) && document["published"] == false
+    );
     assert!(!site.exists());
     std::fs::write(place.path().join("a.md"), BASE).expect("a file");
     let done = casewright(&["compile", path(place.path()), "--into", path(&site), "--format", "json"]);
     assert_eq!((done.status.code(), told(&done)), (Some(0), String::new()));
     let summary: serde_json::Value = serde_json::from_str(&said(&done)).expect("JSON");
     assert_eq!((&summary["cases"], &summary["audience"]), (&1.into(), &"department".into()));
+    assert_eq!((&summary["published"], &summary["report"]["errors"]), (&true.into(), &0.into()));
     assert!(Path::new(summary["open"].as_str().expect("a path")).is_file());
 }
 

@@ -15,7 +15,7 @@ use crate::model::inputs::{Inputs, MediaFile};
 use crate::model::library::Library;
 use crate::model::site::Audience;
 use crate::model::vocabulary::{Entry, Vocabulary};
-use crate::text::Sources;
+use crate::text::{Sources, Span};
 use rayon::prelude::*;
 pub use rules::RULES;
 use std::collections::{BTreeMap, BTreeSet};
@@ -62,8 +62,8 @@ pub struct Checked {
     pub faulty: Vec<String>,
     /// How many sound cases are withheld from this audience.
     pub withheld: usize,
-    /// Names of the cases whose consent was withdrawn, in order of path.
-    pub withdrawn: Vec<String>,
+    /// Names of all cases, sound or not, that by their own words may not be read by this audience, in order of path.
+    pub barred: Vec<String>,
 }
 
 /// Checks all cases against one another and the vocabulary. `parsed` stands in the order of `inputs.cases`.
@@ -89,15 +89,17 @@ pub fn check(
     let judged: Vec<Judged> =
         parsed.into_par_iter().map(|(case, said)| judge(case, said, &context, audience)).collect();
     let (mut sound, mut faulty, mut withheld) = (Vec::new(), inputs.unread.clone(), 0);
-    let mut withdrawn = Vec::new();
+    let mut barred = Vec::new();
     for (mut judged, files) in judged.into_iter().zip(&inputs.cases) {
         diagnostics.append(&mut judged.diagnostics);
         let Some(markdown) = inputs.sources.get(files.markdown) else { continue };
+        if judged.barred {
+            barred.push(files.name.clone());
+        }
         match judged.verdict {
-            Verdict::Withdrawn => withdrawn.push(files.name.clone()),
+            Verdict::Withheld => withheld += 1,
             _ if misnamed.contains(&markdown.path) => faulty.push(markdown.path.clone()),
             Verdict::Faulty => faulty.push(markdown.path.clone()),
-            Verdict::Withheld => withheld += 1,
             Verdict::Cleared(case) => sound.push(Cleared {
                 reviewed: case
                     .review
@@ -116,19 +118,20 @@ pub fn check(
     }
     let corpus = Corpus::new(&clearance::grant(), library, audience, vocabulary, sound);
     faulty.sort();
-    Checked { corpus, diagnostics, faulty, withheld, withdrawn }
+    Checked { corpus, diagnostics, faulty, withheld, barred }
 }
 
 /// One case, judged.
 struct Judged {
     verdict: Verdict,
+    /// Whether the author's own words keep it from this audience, whatever else is wrong with it.
+    barred: bool,
     diagnostics: Vec<Diagnostic>,
 }
 
 enum Verdict {
     Cleared(Box<crate::model::case::Case>),
     Withheld,
-    Withdrawn,
     Faulty,
 }
 
@@ -137,12 +140,15 @@ fn judge(case: CaseSyntax, mut diagnostics: Vec<Diagnostic>, context: &Context<'
         // It leaves the site whatever else is wrong with it, and a withdrawal never waits for a typo.
         diagnostics.clear();
         rules::withdrawn::check(&case, context, &mut diagnostics);
-        return Judged { verdict: Verdict::Withdrawn, diagnostics };
+        return Judged { verdict: Verdict::Withheld, barred: true, diagnostics };
     }
     for check in rules::CASE_CHECKS {
         check(&case, context, &mut diagnostics);
     }
     let cleared = clearance::may_read(&case, audience);
+    // Where a slip hides what the author meant, a neutral value stands in at a place that is not its own.
+    let said = case.consent.status.span != case.span && case.audience.span != Span::default();
+    let barred = said && !cleared;
     let resolved = resolve::resolve(case, context.vocabulary, &mut diagnostics);
     let errors = diagnostics.iter().any(|diagnostic| diagnostic.severity() == Severity::Error);
     let verdict = match (resolved, cleared) {
@@ -150,5 +156,5 @@ fn judge(case: CaseSyntax, mut diagnostics: Vec<Diagnostic>, context: &Context<'
         (Some(_), false) if !errors => Verdict::Withheld,
         _ => Verdict::Faulty,
     };
-    Judged { verdict, diagnostics }
+    Judged { verdict, barred, diagnostics }
 }

@@ -18,7 +18,7 @@ pub(crate) enum Command {
     Compile(Compile),
     /// Say everything that is wrong with a library; nothing is written.
     Proofread(Proofread),
-    /// Lay out a new library with one worked example.
+    /// Lay out a new library with two worked examples.
     Start(Start),
     /// Explain what a diagnostic means and how to mend it.
     Explain(Explain),

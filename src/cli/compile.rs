@@ -4,16 +4,16 @@ use super::args::{Compile, Format};
 use super::exit::Exit;
 use super::terminal::{Terminal, tally};
 use crate::analyse::analyse;
-use crate::diag::{Tally, human};
+use crate::diag::{Severity, Tally, human, json};
 use crate::discover::discover;
 use crate::files::Disk;
-use crate::model::site::{Page, PageError, Site, SitePath};
+use crate::model::site::{Page, PageError, Site};
 use crate::pipeline::{self, Prepared};
 use crate::publish::{self, PublishError, Published, Way};
 use crate::render::{Theme, render};
 use crate::text::{count, list};
 use serde::Serialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
@@ -47,7 +47,10 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
     };
     let prepared = pipeline::prepare(inputs, options.audience.into());
     if options.format == Format::Text {
-        terminal.report(&prepared.diagnostics, &prepared.inputs.sources);
+        // Advice is for those who proofread; here it would hide what went wrong.
+        let pressing: Vec<_> =
+            prepared.diagnostics.iter().filter(|it| it.severity() != Severity::Advice).cloned().collect();
+        terminal.report(&pressing, &prepared.inputs.sources);
     }
     let errors = Tally::of(&prepared.diagnostics).errors;
     let overdue = overdue(options, &prepared);
@@ -58,12 +61,12 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
     if let Err(Failure::Theme(errors)) = &made
         && !overdue.is_empty()
     {
-        faulty_theme(terminal, errors);
+        terminal.faulty_theme(errors);
         made = make(options, terminal, &prepared, &BTreeMap::new());
     }
     match made {
         Err(Failure::Theme(errors)) => {
-            faulty_theme(terminal, &errors);
+            terminal.faulty_theme(&errors);
             terminal.tell("Nothing was written.\n");
             Exit::CouldNotRun
         }
@@ -74,7 +77,7 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
         Ok((published, pages)) => {
             let summary = Summary::of(&prepared, &published, pages, overdue, options, begun.elapsed());
             match options.format {
-                Format::Json => terminal.say(&(serde_json::to_string_pretty(&summary).unwrap_or_default() + "\n")),
+                Format::Json => terminal.say_json(&summary),
                 Format::Text => terminal.tell(&summary.words(&prepared, &published)),
             }
             if errors == 0 { Exit::Fine } else { Exit::Problems }
@@ -131,17 +134,20 @@ fn make(
     }
 }
 
-/// Withdrawn cases that the standing site still shows. For them a compile waits for nobody's errors.
+/// Cases that the standing site shows and that may not be there any more: consent or audience bar them, or their file is
+/// gone. For them a compile waits for nobody's errors.
 fn overdue(options: &Compile, prepared: &Prepared) -> Vec<String> {
     let Some(standing) = publish::standing(&options.into) else { return Vec::new() };
-    let shown = |name: &String| {
-        let beginning = format!("cases/{name}");
-        ["", "-ask"]
-            .iter()
-            .filter_map(|end| SitePath::new(format!("{beginning}{end}.html")))
-            .any(|path| standing.files.contains_key(&path))
-    };
-    prepared.checked.withdrawn.iter().filter(|name| shown(name)).cloned().collect()
+    let read = prepared.inputs.cases.iter().map(|case| case.name.as_str());
+    let unread = prepared.inputs.unread.iter().filter_map(|path| path.rsplit('/').next()?.strip_suffix(".md"));
+    let mut stays: BTreeSet<&str> = read.chain(unread).collect();
+    for name in &prepared.checked.barred {
+        stays.remove(name.as_str());
+    }
+    let pages = standing.files.keys().filter_map(|path| path.as_str().strip_prefix("cases/")?.strip_suffix(".html"));
+    let names = pages.map(|page| page.strip_suffix("-ask").or(page.strip_suffix("-source")).unwrap_or(page));
+    let gone: BTreeSet<&str> = names.filter(|name| !stays.contains(name)).collect();
+    gone.into_iter().map(str::to_owned).collect()
 }
 
 /// Stops before anything is written where that is what the person must see first.
@@ -155,50 +161,52 @@ fn refuse(
     if !overdue.is_empty() {
         return None;
     }
-    // A fault outside the cases (vocabulary, links, library.yaml) cannot be left out with a case.
+    // A fault outside the cases (vocabulary, library.yaml) cannot be left out with a case.
     let faulty = &prepared.checked.faulty;
     let elsewhere = prepared
         .diagnostics
         .iter()
-        .filter(|it| it.severity() == crate::diag::Severity::Error)
+        .filter(|it| it.severity() == Severity::Error)
         .find(|it| !faulty.iter().any(|path| belongs(path, &it.path)));
-    let told = match (errors, options.leave_out_faulty, elsewhere) {
+    let why = match (errors, options.leave_out_faulty, elsewhere) {
         (0, ..) => None,
-        (_, false, _) => Some(format!(
-            "Nothing was written: {} in {}. Mend them, or publish the sound cases with --leave-out-faulty.\n",
+        (_, true, Some(fault)) => {
+            Some(format!("the error in {} is not in a case, so no case can be left out for it", fault.path))
+        }
+        (_, false, Some(_)) => Some(format!("{}. Mend what is wrong and compile again", tally(&prepared.diagnostics))),
+        (_, false, None) => Some(format!(
+            "{} in {}. Mend them, or publish the sound cases with --leave-out-faulty",
             tally(&prepared.diagnostics),
             count(faulty.len(), "case"),
         )),
-        (_, true, Some(fault)) => Some(format!(
-            "Nothing was written: the error in {} is not in a case, so no case can be left out for it.\n",
-            fault.path
-        )),
         (_, true, None) => None,
     };
-    let told = told.or_else(|| {
-        prepared.checked.corpus.cases().is_empty().then(|| {
-            format!(
-                "Nothing was written: there is no case to publish for the audience `{}`.\n",
-                prepared.checked.corpus.audience().word()
-            )
-        })
+    let why = why.or_else(|| {
+        let audience = prepared.checked.corpus.audience().word();
+        let none = prepared.checked.corpus.cases().is_empty();
+        none.then(|| format!("there is no case to publish for the audience `{audience}`"))
     })?;
     match options.format {
-        Format::Json => terminal.report_json(&prepared.diagnostics, &prepared.inputs.sources),
-        Format::Text => terminal.tell(&told),
+        Format::Json => {
+            let report = json::value(&prepared.diagnostics, &prepared.inputs.sources);
+            terminal.say_json(&Refused { published: false, why, report });
+        }
+        Format::Text => terminal.tell(&format!("Nothing was written: {why}.\n")),
     }
     Some(Exit::Problems)
+}
+
+/// Why nothing was written, for programs.
+#[derive(Serialize)]
+struct Refused {
+    published: bool,
+    why: String,
+    report: serde_json::Value,
 }
 
 /// Whether a path is the case's Markdown or its side file.
 fn belongs(markdown: &str, path: &str) -> bool {
     path == markdown || markdown.strip_suffix(".md").is_some_and(|stem| path == format!("{stem}.yaml"))
-}
-
-fn faulty_theme(terminal: &Terminal, errors: &[PageError]) {
-    for error in errors {
-        terminal.could_not(&format!("theme/{}: {}", error.template, error.message));
-    }
 }
 
 /// Lets every page count itself when it is made.
@@ -217,11 +225,12 @@ fn count_pages<'a>(site: &mut Site<'a>, made: &'a AtomicUsize) {
 /// What was done, for people and programs.
 #[derive(Serialize)]
 struct Summary {
+    published: bool,
+    report: serde_json::Value,
     cases: usize,
     left_out: Vec<String>,
     withheld: usize,
-    withdrawn: Vec<String>,
-    /// Withdrawn cases that the site showed until now.
+    /// Cases that the site showed until now and may show no longer.
     taken_down: Vec<String>,
     pages: usize,
     written: usize,
@@ -246,10 +255,11 @@ impl Summary {
         took: Duration,
     ) -> Self {
         Self {
+            published: true,
+            report: json::value(&prepared.diagnostics, &prepared.inputs.sources),
             cases: prepared.checked.corpus.cases().len(),
             left_out: prepared.checked.faulty.clone(),
             withheld: prepared.checked.withheld,
-            withdrawn: prepared.checked.withdrawn.clone(),
             taken_down,
             pages,
             written: published.written,
@@ -292,9 +302,14 @@ impl Summary {
                 ""
             };
             out.push_str(&format!(
-                "Taken down, since consent was withdrawn: {}.{waited} Delete copies of their pages elsewhere.\n",
+                "Taken down, since it is withdrawn, not for these readers, or gone from the library: {}.{waited} Delete copies of their pages elsewhere.\n",
                 list(&self.taken_down, "and")
             ));
+        }
+        let advice = Tally::of(&prepared.diagnostics).advice;
+        if advice > 0 {
+            let noun = if advice == 1 { "1 piece of advice" } else { &format!("{advice} pieces of advice") };
+            out.push_str(&format!("There is {noun} on these cases; `casewright proofread` shows it.\n"));
         }
         if self.withheld > 0 {
             out.push_str(&format!("Withheld by consent or audience: {}.\n", count(self.withheld, "case")));

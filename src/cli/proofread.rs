@@ -8,6 +8,7 @@ use crate::discover;
 use crate::files::Disk;
 use crate::model::site::Audience;
 use crate::pipeline;
+use crate::render::Theme;
 use crate::text::count;
 
 impl From<For> for Audience {
@@ -29,14 +30,16 @@ pub(crate) fn run(options: &Proofread, terminal: &Terminal) -> Exit {
         }
     };
     let prepared = pipeline::prepare(inputs, options.audience.into());
+    let theme = Theme::new(&prepared.inputs.theme).err().unwrap_or_default();
     match options.format {
         Format::Json => terminal.report_json(&prepared.diagnostics, &prepared.inputs.sources),
         Format::Text => {
             terminal.report(&prepared.diagnostics, &prepared.inputs.sources);
+            terminal.faulty_theme(&theme);
             let cases = count(prepared.inputs.cases.len(), "case");
             terminal.tell(&format!("{cases} read: {}.\n", tally(&prepared.diagnostics)));
         }
     }
     let errors = Tally::of(&prepared.diagnostics).errors;
-    if errors == 0 { Exit::Fine } else { Exit::Problems }
+    if errors == 0 && theme.is_empty() { Exit::Fine } else { Exit::Problems }
 }

@@ -140,16 +140,34 @@ fn terms(kinds: &[Kind], vocabulary: &Vocabulary, definitions: &mut Map<String, 
 /// A regular expression for one term in its usual spellings. Only what every dialect of such expressions knows.
 fn spelling(term: &str) -> String {
     let mut out = String::new();
-    for (at, letter) in term.chars().enumerate() {
-        match letter {
-            ' ' | '-' => out.push_str("[ -]"),
-            letter if at == 0 && letter.is_lowercase() => {
-                out.extend(['[', letter].into_iter().chain(letter.to_uppercase()).chain([']']))
-            }
-            letter if letter.is_alphanumeric() => out.push(letter),
-            '\'' | '%' | ',' | '"' | '&' => out.push(letter),
-            letter => out.extend(['\\', letter]),
+    for (at, word) in term.split([' ', '-']).enumerate() {
+        if at > 0 {
+            out.push_str("[ -]");
         }
+        let capitals = word.chars().count() > 1 && word.chars().all(|letter| letter.is_uppercase());
+        if capitals {
+            out.push_str(&format!("(?:{word}|{})", word.to_lowercase()));
+            continue;
+        }
+        for (at, letter) in word.chars().enumerate() {
+            match letter {
+                letter if at == 0 && letter.is_alphabetic() => {
+                    out.push('[');
+                    out.extend(letter.to_lowercase().chain(letter.to_uppercase()));
+                    out.push(']');
+                }
+                '\'' | '’' => out.push_str("['’]"),
+                // The standard's dialect knows these escapes and no others.
+                '^' | '$' | '\\' | '.' | '*' | '+' | '?' | '(' | ')' | '[' | ']' | '{' | '}' | '|' | '/' => {
+                    out.extend(['\\', letter]);
+                }
+                letter => out.push(letter),
+            }
+        }
+    }
+    if out.ends_with('y') {
+        out.truncate(out.len() - 1);
+        out.push_str("(?:y|ie)");
     }
     for (british, either) in [("ae", "a?e"), ("oe", "o?e"), ("our", "ou?r"), ("isation", "i[sz]ation")] {
         out = out.replace(british, either);

@@ -1,4 +1,4 @@
-//! `casewright start`: a new library with one worked example.
+//! `casewright start`: a new library with two worked examples.
 #![expect(clippy::disallowed_methods, reason = "laying out a library is writing to disk")]
 
 use super::args::Start;

@@ -1,6 +1,7 @@
 //! Standard output and error. A reader who goes away (`| head`) ends the command quietly.
 
 use crate::diag::{Diagnostic, Tally, human, json};
+use crate::model::site::PageError;
 use crate::text::Sources;
 use std::io::{IsTerminal as _, Write as _};
 
@@ -20,6 +21,11 @@ impl Terminal {
     pub(crate) fn say(&self, text: &str) {
         // A closed pipe is the reader's choice, not an error of ours.
         let _ = std::io::stdout().lock().write_all(text.as_bytes());
+    }
+
+    /// Prints a document for programs to standard output.
+    pub(crate) fn say_json(&self, document: &impl serde::Serialize) {
+        self.say(&(serde_json::to_string_pretty(document).unwrap_or_default() + "\n"));
     }
 
     /// Prints a message to standard error.
@@ -42,6 +48,15 @@ impl Terminal {
     /// Prints a report for people on standard error.
     pub(crate) fn report(&self, diagnostics: &[Diagnostic], sources: &Sources) {
         self.tell(&human::report(diagnostics, sources));
+    }
+
+    /// Prints what is wrong with a library's own theme.
+    pub(crate) fn faulty_theme(&self, errors: &[PageError]) {
+        for error in errors {
+            let place =
+                error.place.map_or_else(String::new, |(line, column)| format!(", line {line}, column {column}"));
+            self.tell(&format!("theme/{}{place}\n  {}\n\n", error.template, error.message));
+        }
     }
 
     /// Prints a report for programs on standard output.

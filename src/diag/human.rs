@@ -2,7 +2,8 @@
 
 use super::places::Places;
 use super::{Diagnostic, Severity, Tally};
-use crate::text::{Sources, Span, count};
+use crate::text::{FileId, Sources, Span, count};
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// Longest piece of a line that is shown; the rest is cut around the token.
@@ -12,8 +13,15 @@ const SHOWN: usize = 100;
 pub fn report(diagnostics: &[Diagnostic], sources: &Sources) -> String {
     let mut out = String::new();
     let places = Places::new(sources);
+    // A line of which one finding must not show the words is shown by no other.
+    let mut private = BTreeSet::new();
+    for span in diagnostics.iter().filter(|it| !it.rule.quotes).filter_map(|it| it.span) {
+        if let (Some(start), Some(end)) = (places.start(span), places.end(span)) {
+            private.extend((start.position.line..=end.position.line).map(|line| (span.file, line)));
+        }
+    }
     for diagnostic in diagnostics {
-        one(&mut out, diagnostic, &places);
+        one(&mut out, diagnostic, &places, &private);
         out.push('\n');
     }
     out
@@ -35,7 +43,7 @@ pub fn tally(tally: Tally) -> String {
     if parts.is_empty() { "nothing to mend".to_owned() } else { parts.join(", ") }
 }
 
-fn one(out: &mut String, diagnostic: &Diagnostic, places: &Places<'_>) {
+fn one(out: &mut String, diagnostic: &Diagnostic, places: &Places<'_>, private: &BTreeSet<(FileId, usize)>) {
     let _ = write!(out, "{}", place(diagnostic.span, &diagnostic.path, places));
     let mark = match diagnostic.severity() {
         Severity::Error => "",
@@ -44,13 +52,13 @@ fn one(out: &mut String, diagnostic: &Diagnostic, places: &Places<'_>) {
     };
     let _ = writeln!(out, "{mark}");
     if let Some(span) = diagnostic.span.filter(|_| diagnostic.rule.quotes) {
-        line(out, span, places);
+        line(out, span, places, private);
     }
     let _ = writeln!(out, "  {}.", diagnostic.message.trim_end_matches('.'));
     for (span, what) in &diagnostic.also {
         let _ = writeln!(out, "  {what}: {}", place(Some(*span), &diagnostic.path, places));
         if diagnostic.rule.quotes {
-            line(out, *span, places);
+            line(out, *span, places, private);
         }
     }
     for mend in &diagnostic.mends {
@@ -72,8 +80,12 @@ fn place(span: Option<Span>, path: &str, places: &Places<'_>) -> String {
 /// The line with a row of `~` under the token. Tabs become one blank so that the marks stand right.
 ///
 /// Only the piece of the line that is shown is looked at: the line may be megabytes long, and wrong in a million places.
-fn line(out: &mut String, span: Span, places: &Places<'_>) {
+fn line(out: &mut String, span: Span, places: &Places<'_>, private: &BTreeSet<(FileId, usize)>) {
     let Some(spot) = places.start(span) else { return };
+    if private.contains(&(span.file, spot.position.line)) {
+        let _ = writeln!(out, "      (not shown: the line may hold something private)");
+        return;
+    }
     let text = &spot.source.text;
     let from = spot.position.column - 1;
     let token = spot.source.slice(span).chars().take_while(|letter| !matches!(letter, '\n' | '\r'));
@@ -117,7 +129,6 @@ fn columns(letters: &[char]) -> usize {
 mod tests {
     use super::*;
     use crate::diag::Rule;
-    use crate::text::FileId;
 
     static SAMPLE: Rule = Rule {
         name: "sample",

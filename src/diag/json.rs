@@ -61,6 +61,13 @@ fn place<'a>(span: Option<Span>, path: &'a str, places: &Places<'a>) -> Place<'a
 
 /// The report as one JSON document, ending in a line break. Lines and columns count from 1, columns in characters.
 pub fn report(diagnostics: &[Diagnostic], sources: &Sources) -> String {
+    let mut text = serde_json::to_string_pretty(&value(diagnostics, sources)).unwrap_or_default();
+    text.push('\n');
+    text
+}
+
+/// The same as a value, to stand in a larger document.
+pub fn value(diagnostics: &[Diagnostic], sources: &Sources) -> serde_json::Value {
     let tally = Tally::of(diagnostics);
     let places = Places::new(sources);
     let items = diagnostics
@@ -78,14 +85,12 @@ pub fn report(diagnostics: &[Diagnostic], sources: &Sources) -> String {
             mend: &diagnostic.mends,
         })
         .collect();
-    let document = Document {
+    serde_json::to_value(Document {
         version: VERSION,
         errors: tally.errors,
         warnings: tally.warnings,
         advice: tally.advice,
         diagnostics: items,
-    };
-    let mut text = serde_json::to_string_pretty(&document).unwrap_or_default();
-    text.push('\n');
-    text
+    })
+    .unwrap_or_default()
 }

@@ -38,20 +38,18 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
         let path = entry.path.as_str();
         let size = match entry.kind {
             EntryKind::File(size) => size,
-            EntryKind::BadLink => {
-                inputs.diagnostics.push(rules::stray_link::found(path));
-                continue;
-            }
-            EntryKind::Unreadable(why) => {
-                inputs.diagnostics.push(rules::unreadable_file::found(path, &why));
-                continue;
-            }
-            EntryKind::TooDeep => {
-                inputs.diagnostics.push(rules::unreadable_file::deep(path));
-                continue;
-            }
-            EntryKind::OddName => {
-                inputs.diagnostics.push(rules::unreadable_file::odd_name(path));
+            other => {
+                inputs.diagnostics.push(match other {
+                    EntryKind::BadLink => rules::stray_link::found(path),
+                    EntryKind::TooDeep => rules::unreadable_file::deep(path),
+                    EntryKind::OddName => rules::unreadable_file::odd_name(path),
+                    EntryKind::Unreadable(why) => rules::unreadable_file::found(path, &why),
+                    EntryKind::File(_) => continue,
+                });
+                // It could be a case; the others must not wait for it.
+                if !RESERVED.contains(&path.split('/').next().unwrap_or("")) && path != "library.yaml" {
+                    inputs.unread.push(path.to_owned());
+                }
                 continue;
             }
         };

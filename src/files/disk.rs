@@ -29,53 +29,30 @@ impl Files for Disk {
         if !root.is_dir() {
             return Err(format!("could not open the library `{shown}`: it is not a folder"));
         }
-        let mut entries = Vec::new();
-        let walk = WalkDir::new(&root).follow_links(true).max_depth(MAX_DEPTH).sort_by_file_name().into_iter();
-        let visible = |entry: &walkdir::DirEntry| {
-            let hidden = entry.depth() > 0 && entry.file_name().to_string_lossy().starts_with('.');
-            // A linked folder outside is reported by its own entry below and must not be entered.
-            let strays =
-                entry.path_is_symlink() && entry.path().canonicalize().map_or(true, |real| !real.starts_with(&root));
-            let left_out = self.leave_out.iter().any(|path| entry.path() == path);
-            !hidden && !left_out && (!strays || !entry.file_type().is_dir())
-        };
-        for link in stray_folders(&root) {
-            entries.push(Entry { path: relative(&link, &root), kind: EntryKind::BadLink });
+        if self.leave_out.contains(&root) {
+            return Err(format!("could not use `{shown}`: a site cannot be written over its own library"));
         }
-        for entry in walk.filter_entry(visible) {
+        let mut entries = Vec::new();
+        let visible = |entry: &walkdir::DirEntry| {
+            let hidden = entry.file_name().to_string_lossy().starts_with('.');
+            entry.depth() == 0 || !hidden && !self.leave_out.iter().any(|path| entry.path() == path)
+        };
+        // No link to a folder is followed: what lies in the library is read where it lies, and a few links that
+        // lead to one another would make more paths than can be walked.
+        for entry in WalkDir::new(&root).max_depth(MAX_DEPTH).sort_by_file_name().into_iter().filter_entry(visible) {
             match entry {
                 Ok(entry) if entry.file_type().is_dir() && entry.depth() < MAX_DEPTH => {}
-                Ok(entry) if entry.file_type().is_dir() => {
-                    entries.push(Entry { path: relative(entry.path(), &root), kind: EntryKind::TooDeep });
-                }
                 Ok(entry) => {
-                    let path = relative(entry.path(), &root);
-                    let inside = entry.path().canonicalize().is_ok_and(|real| real.starts_with(&root));
-                    let kind = if entry.file_name().to_str().is_none() {
-                        EntryKind::OddName
-                    } else if !inside {
-                        EntryKind::BadLink
-                    } else if entry.file_type().is_file() {
-                        EntryKind::File(entry.metadata().map_or(0, |data| data.len()))
-                    } else {
-                        EntryKind::Unreadable("it is neither a file nor a folder".to_owned())
-                    };
-                    entries.push(Entry { path, kind });
+                    entries.push(Entry { path: relative(entry.path(), &root), kind: kind(&entry, &root) });
                 }
                 Err(error) => {
                     let path = error.path().map_or_else(String::new, |path| relative(path, &root));
-                    let link = error.path().is_some_and(Path::is_symlink);
-                    let kind = if link || error.loop_ancestor().is_some() {
-                        EntryKind::BadLink
-                    } else {
-                        EntryKind::Unreadable(error.io_error().map_or_else(|| error.to_string(), ToString::to_string))
-                    };
-                    entries.push(Entry { path, kind });
+                    let why = error.io_error().map_or_else(|| error.to_string(), ToString::to_string);
+                    entries.push(Entry { path, kind: EntryKind::Unreadable(why) });
                 }
             }
         }
         entries.sort_by(|one, other| one.path.cmp(&other.path));
-        entries.dedup_by(|one, other| one.path == other.path);
         Ok(entries)
     }
 
@@ -88,17 +65,21 @@ impl Files for Disk {
     }
 }
 
-/// Links to folders outside the library, found without following any.
-fn stray_folders(root: &Path) -> Vec<PathBuf> {
-    WalkDir::new(root)
-        .max_depth(MAX_DEPTH)
-        .into_iter()
-        .filter_entry(|entry| entry.depth() == 0 || !entry.file_name().to_string_lossy().starts_with('.'))
-        .filter_map(Result::ok)
-        .filter(|entry| entry.path_is_symlink())
-        .map(walkdir::DirEntry::into_path)
-        .filter(|path| path.canonicalize().is_ok_and(|real| real.is_dir() && !real.starts_with(root)))
-        .collect()
+/// What an entry is; a link to a file of the library counts as that file.
+fn kind(entry: &walkdir::DirEntry, root: &Path) -> EntryKind {
+    if entry.file_name().to_str().is_none() {
+        return EntryKind::OddName;
+    }
+    if entry.file_type().is_dir() {
+        return EntryKind::TooDeep;
+    }
+    let inside = entry.path().canonicalize().is_ok_and(|real| real.starts_with(root));
+    match std::fs::metadata(entry.path()) {
+        Ok(data) if data.is_file() && inside => EntryKind::File(data.len()),
+        _ if entry.path_is_symlink() => EntryKind::BadLink,
+        Ok(_) => EntryKind::Unreadable("it is neither a file nor a folder".to_owned()),
+        Err(error) => EntryKind::Unreadable(error.to_string()),
+    }
 }
 
 fn relative(path: &Path, root: &Path) -> String {

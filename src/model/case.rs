@@ -79,6 +79,8 @@ pub struct CaseOf<T> {
     pub references: Vec<Text>,
     /// The narrative.
     pub body: Body<T>,
+    /// Comments in its YAML: the author's own notes, which no page shows.
+    pub comments: Vec<Span>,
     /// Hash of the content without its review: what a second reader vouches for.
     pub content_hash: String,
 }
@@ -467,6 +469,8 @@ pub struct Later<T> {
 /// A case to read beside this one.
 #[derive(Debug, Clone)]
 pub struct Contrast {
+    /// The whole entry.
+    pub span: Span,
     /// The other case's name.
     pub case: Text,
     /// What the comparison teaches.
@@ -562,6 +566,8 @@ pub struct Body<T> {
     pub links: Vec<Text>,
     /// Places of raw HTML.
     pub html: Vec<Span>,
+    /// The names by which the headings can be linked to, in order.
+    pub anchors: Vec<String>,
 }
 
 /// A decision point.

@@ -14,7 +14,7 @@ pub struct Inputs {
     pub library: Option<FileId>,
     /// Cases in order of path.
     pub cases: Vec<CaseFile>,
-    /// Cases of which a file is there and cannot be read, as paths of their Markdown, in order.
+    /// What lies among the cases and cannot be read: cases by their Markdown, links and folders by their own path.
     pub unread: Vec<String>,
     /// Built-in vocabulary files, then the library's own, each in order of path.
     pub vocabulary: Vec<FileId>,

@@ -83,8 +83,8 @@ pub struct PageError {
     pub page: String,
     /// The template at fault and the place in it, if known.
     pub template: String,
-    /// Byte range in the template's text.
-    pub range: Option<std::ops::Range<usize>>,
+    /// Line and column in the template, each from 1.
+    pub place: Option<(usize, usize)>,
     /// What is wrong.
     pub message: String,
 }

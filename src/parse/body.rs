@@ -1,7 +1,7 @@
 //! The narrative: decision blocks, links, and what may not stand there.
 
 use super::lower::Lower;
-use super::rules::unreadable_value;
+use super::rules::{code_fence, unreadable_value};
 use super::yaml;
 use crate::diag::Diagnostic;
 use crate::model::case::{Body, Choice, Decision, Moment, Verdict, Written};
@@ -12,19 +12,46 @@ use crate::text::{FileId, Span, Spanned};
 use pulldown_cmark::{CodeBlockKind, Event, Tag, TagEnd};
 
 /// Takes apart the Markdown `text`, which begins at byte `base` of `file`.
-pub(crate) fn body(text: &str, file: FileId, base: usize, out: &mut Vec<Diagnostic>) -> Body<Written> {
+///
+/// Comments of its decisions are added to `comments`.
+pub(crate) fn body(
+    text: &str,
+    file: FileId,
+    base: usize,
+    comments: &mut Vec<Span>,
+    out: &mut Vec<Diagnostic>,
+) -> Body<Written> {
     let place = |range: std::ops::Range<usize>| Span::new(file, base + range.start, base + range.end);
     let mut body = Body { span: place(0..text.len()), ..Body::default() };
     // A decision block that is open: its whole range and the parts of its text so far.
     let mut block: Option<(std::ops::Range<usize>, Vec<std::ops::Range<usize>>)> = None;
+    let mut anchors = markdown::Anchors::default();
+    let mut heading: Option<String> = None;
     for (event, range) in markdown::parser(text).into_offset_iter() {
+        if let Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(_))) = &event {
+            let block = &text[range.clone()];
+            let first = range.start..range.start + block.lines().next().map_or(0, str::len);
+            // A decision that stands in another block was meant as one.
+            let swallowed = block.lines().skip(1).any(|line| {
+                let line = line.trim_start();
+                let info = line.trim_start_matches(['`', '~']);
+                line.len() - info.len() >= 3 && markdown::is_decision(info)
+            });
+            if swallowed || !markdown::is_closed(block) {
+                out.push(code_fence::unclosed(place(first)));
+            }
+        }
         match event {
+            Event::Start(Tag::Heading { .. }) => heading = Some(String::new()),
+            Event::Text(words) if heading.is_some() => heading.iter_mut().for_each(|heading| heading.push_str(&words)),
+            Event::SoftBreak if heading.is_some() => heading.iter_mut().for_each(|heading| heading.push('\n')),
+            Event::End(TagEnd::Heading(_)) => body.anchors.extend(heading.take().map(|words| anchors.next(&words))),
             Event::Start(Tag::CodeBlock(CodeBlockKind::Fenced(info))) if markdown::is_decision(&info) => {
                 block = Some((range, Vec::new()));
             }
             Event::End(TagEnd::CodeBlock) => {
                 if let Some((whole, parts)) = block.take() {
-                    body.decisions.extend(decision(text, whole, &parts, file, base, out));
+                    body.decisions.extend(decision(text, whole, &parts, (file, base), comments, out));
                 }
             }
             Event::Text(_) if block.is_some() => {
@@ -49,8 +76,8 @@ fn decision(
     text: &str,
     whole: std::ops::Range<usize>,
     parts: &[std::ops::Range<usize>],
-    file: FileId,
-    base: usize,
+    (file, base): (FileId, usize),
+    comments: &mut Vec<Span>,
     out: &mut Vec<Diagnostic>,
 ) -> Option<Decision<Written>> {
     let span = Span::new(file, base + whole.start, base + whole.end);
@@ -74,6 +101,7 @@ fn decision(
         return None;
     }
     let document = yaml::parse(&text[inner.clone()], file, base + inner.start, out);
+    comments.extend(yaml::comments(&text[inner.clone()], file, base + inner.start, &document.root));
     let mut lower = Lower { out, lost: document.lost };
     let lower = &mut lower;
     let fields = lower.fields(&document.root, &format::DECISION)?;

@@ -24,6 +24,7 @@ pub(crate) fn case(
     root: &Node,
     name: &str,
     body: Body<Written>,
+    comments: Vec<Span>,
     content_hash: String,
 ) -> CaseSyntax {
     let fields = lower.fields(root, &format::CASE).unwrap_or_else(|| Fields::none(root.span, &format::CASE));
@@ -84,6 +85,7 @@ pub(crate) fn case(
         interests: lower.text(fields.get("interests")),
         references: lower.texts(fields.get("references")),
         body,
+        comments,
         content_hash,
     }
 }
@@ -230,6 +232,10 @@ fn operation(lower: &mut Lower<'_>, node: &Node) -> Option<Operation<Written>> {
 
 fn operator(lower: &mut Lower<'_>, node: &Node) -> Option<Operator> {
     let fields = lower.fields(node, &format::OPERATOR)?;
+    if lower.truth(fields.get("takeover")) && fields.get("from").is_none() {
+        let what = "the step from which on, since this operator took over";
+        lower.out.push(missing_field::found(node.span.part(0, 0), "from", format::OPERATOR.name, what));
+    }
     Some(Operator {
         grade: lower.word(&fields, "grade").unwrap_or_default(),
         from: lower.name(fields.get("from")),
@@ -417,7 +423,8 @@ fn later(lower: &mut Lower<'_>, node: &Node) -> Option<Later<Written>> {
 
 fn contrast(lower: &mut Lower<'_>, node: &Node) -> Option<Contrast> {
     let fields = lower.fields(node, &format::CONTRAST)?;
-    Some(Contrast { case: lower.name(fields.get("case"))?, principle: lower.text_or_empty(&fields, "principle") })
+    let case = lower.name(fields.get("case"))?;
+    Some(Contrast { span: node.span, case, principle: lower.text_or_empty(&fields, "principle") })
 }
 
 fn media(lower: &mut Lower<'_>, node: &Node) -> Option<Media> {

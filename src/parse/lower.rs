@@ -5,7 +5,7 @@ use super::yaml::{Node, NodeKind};
 use crate::diag::Diagnostic;
 use crate::model::measure::{Dimension, Fault, Quantity};
 use crate::model::shape::{Record, Shape};
-use crate::text::{Span, Spanned};
+use crate::text::{Span, Spanned, fold_term, list};
 
 /// Takes values out of a tree and collects what is wrong with them.
 pub(crate) struct Lower<'d> {
@@ -45,8 +45,12 @@ impl Lower<'_> {
     /// The fields of a mapping: unknown, repeated, empty and missing ones are reported.
     pub(crate) fn fields<'n>(&mut self, node: &'n Node, record: &'static Record) -> Option<Fields<'n>> {
         let NodeKind::Map(pairs) = &node.kind else {
-            let example: Vec<String> =
+            let mut example: Vec<String> =
                 record.fields.iter().filter(|field| field.needed).map(|field| format!("{}: …", field.name)).collect();
+            if example.is_empty() {
+                let names: Vec<&str> = record.fields.iter().map(|field| field.name).collect();
+                example.push(format!("{}: …", list(&names, "or")));
+            }
             self.out.push(
                 wrong_type::found(node.span, node.what(), &format!("{}, written as fields,", record.name))
                     .mend(format!("write {{{}}}", example.join(", "))),
@@ -73,7 +77,9 @@ impl Lower<'_> {
         }
         let lost_all = self.lost.iter().any(|key| key == "*");
         for field in record.fields.iter().filter(|field| field.needed) {
-            let there = seen.iter().any(|(key, _)| key.text() == Some(field.name));
+            let there = seen.iter().any(|(key, _)| key.text() == Some(field.name))
+                // Written in other letters it was reported as unknown; one slip is one finding.
+                || pairs.iter().any(|(key, _)| key.text().is_some_and(|key| fold_term(key) == fold_term(field.name)));
             if !there && !lost_all && !self.lost.iter().any(|key| key == field.name) {
                 // No wider than nothing: what stands here may be the first byte of a long character.
                 let at = node.span.part(0, 0);

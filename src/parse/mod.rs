@@ -29,20 +29,26 @@ pub fn case(name: &str, markdown: &Source, side: Option<&Source>) -> (CaseSyntax
     let mut out = Vec::new();
     let (text, file) = (&*markdown.text, markdown.id);
     let halves = split(text, file, side, &mut out);
-    let body = body::body(&text[halves.body.clone()], file, halves.body.start, &mut out);
+    let mut comments = Vec::new();
+    let body = body::body(&text[halves.body.clone()], file, halves.body.start, &mut comments, &mut out);
     let (front, front_file, base) = match side {
         Some(side) => (&*side.text, side.id, 0),
         None => (&text[halves.front.clone()], file, halves.front.start),
     };
-    curly_quotes(front, front_file, base, &mut out);
     let mut document = yaml::parse(front, front_file, base, &mut out);
+    if document.lost.is_empty() {
+        curly_values(&document.root, &mut out);
+    } else {
+        curly_quotes(front, front_file, base, &mut out);
+    }
     if front.trim().is_empty() {
         // The fence was reported; thirty missing fields would only hide that.
         document.lost.push("*".to_owned());
     }
+    comments.extend(yaml::comments(front, front_file, base, &document.root));
     let hash = content_hash(front, &document.root, base, &text[halves.body]);
     let mut lower = Lower { out: &mut out, lost: document.lost };
-    let syntax = case::case(&mut lower, &document.root, name, body, hash);
+    let syntax = case::case(&mut lower, &document.root, name, body, comments, hash);
     (syntax, out)
 }
 
@@ -72,9 +78,29 @@ fn split(text: &str, file: FileId, side: Option<&Source>, out: &mut Vec<Diagnost
     Halves { front: 0..0, body: text.len()..text.len() }
 }
 
-/// Values that begin with a typographic quote: YAML takes it for a letter, so nothing else would notice.
+/// Typographic quotes that YAML takes for letters, at the beginning of a value.
+const CURLY: [char; 5] = ['“', '”', '„', '‘', '‟'];
+
+/// Values that begin with a typographic quote: nothing else would notice.
+fn curly_values(node: &yaml::Node, out: &mut Vec<Diagnostic>) {
+    match &node.kind {
+        yaml::NodeKind::Scalar { text, plain: true } => {
+            if let Some(first) = text.chars().next().filter(|first| CURLY.contains(first)) {
+                out.push(rules::word_processor::quote(node.span.part(0, first.len_utf8())));
+            }
+        }
+        yaml::NodeKind::Scalar { .. } => {}
+        yaml::NodeKind::List(items) => items.iter().for_each(|item| curly_values(item, out)),
+        yaml::NodeKind::Map(pairs) => pairs.iter().for_each(|(key, value)| {
+            curly_values(key, out);
+            curly_values(value, out);
+        }),
+    }
+}
+
+/// The same where the text does not parse, perhaps because of them.
 fn curly_quotes(front: &str, file: FileId, base: usize, out: &mut Vec<Diagnostic>) {
-    for (at, quote) in front.match_indices(['“', '”', '„', '‘', '‟']) {
+    for (at, quote) in front.match_indices(CURLY) {
         let before = front[..at].trim_end_matches(' ');
         if before.ends_with([':', '[', '{', ',', '-']) || before.is_empty() || before.ends_with('\n') {
             out.push(rules::word_processor::quote(Span::new(file, base + at, base + at + quote.len())));
@@ -95,9 +121,14 @@ fn content_hash(front: &str, root: &yaml::Node, base: usize, body: &str) -> Stri
     });
     let kept = [front.get(..cut.start).unwrap_or(""), front.get(cut.end..).unwrap_or("")];
     for text in kept.into_iter().chain([body]) {
-        for line in text.lines().map(str::trim_end).filter(|line| !line.is_empty()) {
-            hasher.update(line.as_bytes());
-            hasher.update(b"\n");
+        // However many blank lines part two paragraphs; that they are parted counts.
+        let mut parted = true;
+        for line in text.lines().map(str::trim_end) {
+            if !line.is_empty() || !parted {
+                hasher.update(line.as_bytes());
+                hasher.update(b"\n");
+            }
+            parted = line.is_empty();
         }
     }
     hasher.finalize().to_hex()[..16].to_owned()

@@ -130,6 +130,10 @@ fn tree(text: &str, place: &dyn Fn(usize, usize) -> Span) -> Result<Option<Node>
             let at = error.marker().byte_offset().unwrap_or(0).min(text.len());
             let at = last_written(text, at);
             let end = text[at..].chars().next().map_or(at, |letter| at + letter.len_utf8());
+            // The parser has a limit of its own, which brackets without end reach before ours counts them.
+            if error.info().contains("recursion limit") {
+                return Stop::fatal(too_deep::nested(place(at, end)));
+            }
             Stop::syntax(explain(text, place(at, end), at, &error.info()))
         })?;
         let range = found.byte_range().unwrap_or(0..0);
@@ -202,6 +206,39 @@ fn tree(text: &str, place: &dyn Fn(usize, usize) -> Span) -> Result<Option<Node>
     Ok(root)
 }
 
+/// Where comments stand in `text`, which begins at byte `base` of `file` and whose tree is `root`.
+pub(crate) fn comments(text: &str, file: FileId, base: usize, root: &Node) -> Vec<Span> {
+    let mut scalars = Vec::new();
+    collect_scalars(root, &mut scalars);
+    scalars.sort_unstable_by_key(|span| span.start);
+    let mut scalars = scalars.into_iter().peekable();
+    let mut found: Vec<Span> = Vec::new();
+    for (at, _) in text.match_indices('#') {
+        let begins = text[..at].chars().next_back().is_none_or(char::is_whitespace);
+        let place = (base + at) as u32;
+        // What a value holds is no comment; nor is a second sign in one.
+        while scalars.next_if(|span| span.end <= place).is_some() {}
+        let inside =
+            scalars.peek().is_some_and(|span| span.start <= place) || found.last().is_some_and(|last| place < last.end);
+        if begins && !inside {
+            let end = text[at..].find(['\n', '\r']).map_or(text.len(), |end| at + end);
+            found.push(Span::new(file, base + at, base + end));
+        }
+    }
+    found
+}
+
+fn collect_scalars(node: &Node, out: &mut Vec<Span>) {
+    match &node.kind {
+        NodeKind::Scalar { .. } => out.push(node.span),
+        NodeKind::List(items) => items.iter().for_each(|item| collect_scalars(item, out)),
+        NodeKind::Map(pairs) => pairs.iter().for_each(|(key, value)| {
+            collect_scalars(key, out);
+            collect_scalars(value, out);
+        }),
+    }
+}
+
 /// The last character at or before `at` that is not blank: where a writer looks for the mistake.
 fn last_written(text: &str, at: usize) -> usize {
     let mut at = at.min(text.len());
@@ -230,11 +267,12 @@ fn explain(text: &str, span: Span, at: usize, info: &str) -> Diagnostic {
 
 /// Where a no-break space stands in the indentation of a line.
 fn odd_indent(text: &str) -> Option<usize> {
-    text.match_indices('\u{a0}').map(|(at, _)| at).find(|&at| {
-        text[..at]
-            .rsplit('\n')
-            .next()
-            .is_some_and(|before| before.chars().all(|letter| matches!(letter, ' ' | '\u{a0}')))
+    let mut start = 0;
+    text.split_inclusive('\n').find_map(|line| {
+        let indent = line.len() - line.trim_start_matches([' ', '\u{a0}']).len();
+        let odd = line[..indent].find('\u{a0}').map(|at| start + at);
+        start += line.len();
+        odd
     })
 }
 

@@ -86,7 +86,7 @@ impl fmt::Display for PublishError {
             ),
             Self::OtherAudience { path, holds, wanted } => write!(
                 out,
-                "`{}` holds a site for the audience `{}`; a site for `{}` replaces it only if that is asked for",
+                "`{}` holds a site for the audience `{}`; a site for `{}` replaces it only if --change-audience asks for that",
                 path.display(),
                 holds.word(),
                 wanted.word()

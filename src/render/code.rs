@@ -36,8 +36,16 @@ static CLASSES: LazyLock<Vec<(Scope, &'static str)>> = LazyLock::new(|| {
     .collect()
 });
 
+/// Most bytes of a block and of one of its lines that are coloured.
+const LONGEST_CODE: usize = 64 * 1024;
+const LONGEST_LINE: usize = 1000;
+
 /// Code with coloured parts, escaped; a language without a grammar stays plain.
 pub(crate) fn coloured(code: &str, language: &str) -> String {
+    // A grammar may look at a long line again for each of its letters.
+    if code.len() > LONGEST_CODE || code.lines().any(|line| line.len() > LONGEST_LINE) {
+        return escape(code).into_owned();
+    }
     match GRAMMARS.find_syntax_by_token(language) {
         Some(grammar) => spans(code, grammar, &GRAMMARS).unwrap_or_else(|| escape(code).into_owned()),
         None => escape(code).into_owned(),

@@ -88,7 +88,7 @@ impl<'a> Sheets<'a> {
         self.errors.push(PageError {
             page: path.to_owned(),
             template: String::new(),
-            range: None,
+            place: None,
             message: fault.to_owned(),
         });
     }

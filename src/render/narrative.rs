@@ -5,8 +5,8 @@
 use super::code;
 use super::mention::Mentions;
 use super::places::Places;
-use crate::model::markdown::{is_decision, parser};
-use crate::text::{escape, slug};
+use crate::model::markdown::{Anchors, is_decision, parser};
+use crate::text::escape;
 use pulldown_cmark::{CodeBlockKind, CowStr, Event, Tag, TagEnd, TextMergeStream, html};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -47,6 +47,8 @@ struct Writer<'s, 'm, 'v, 'e> {
     headings: Vec<u8>,
     /// A heading that is being read: its level on the page and its words.
     heading: Option<(usize, String, Vec<Event<'e>>)>,
+    anchors: Anchors,
+    /// Headings so far: while decisions are open a link may lead to nothing that comes later.
     ids: BTreeSet<String>,
     /// A code block that is being read: its language and its text; `None` as language for a decision.
     code: Option<(Option<String>, String)>,
@@ -57,8 +59,13 @@ struct Writer<'s, 'm, 'v, 'e> {
     /// How many tables there have been: each needs a name of its own.
     tables: usize,
     notes: BTreeMap<String, usize>,
-    /// Notes that have been referred to: the first reference is the one a note leads back to.
-    called: BTreeSet<usize>,
+    /// Notes that have been referred to, each with the part of its first reference: there it is told, wherever the author
+    /// wrote it, so that no link leads behind an open decision.
+    called: BTreeMap<usize, usize>,
+    /// A note that is being read: its number, and the events that wait meanwhile.
+    note: Option<(usize, Vec<Event<'e>>)>,
+    /// The notes as HTML, by number.
+    told: BTreeMap<usize, String>,
 }
 
 impl<'s, 'm, 'v, 'e> Writer<'s, 'm, 'v, 'e> {
@@ -70,18 +77,25 @@ impl<'s, 'm, 'v, 'e> Writer<'s, 'm, 'v, 'e> {
             events: Vec::new(),
             headings: Vec::new(),
             heading: None,
+            anchors: Anchors::default(),
             ids: BTreeSet::new(),
             code: None,
             links: Vec::new(),
             quiet: 0,
             tables: 0,
             notes: BTreeMap::new(),
-            called: BTreeSet::new(),
+            called: BTreeMap::new(),
+            note: None,
+            told: BTreeMap::new(),
         }
     }
 
     fn finish(mut self) -> Vec<String> {
         self.close_part();
+        let last = self.parts.len() - 1;
+        for (number, note) in self.told {
+            self.parts[self.called.get(&number).copied().unwrap_or(last)].push_str(&note);
+        }
         self.parts
     }
 
@@ -150,14 +164,24 @@ impl<'s, 'm, 'v, 'e> Writer<'s, 'm, 'v, 'e> {
             Event::Html(raw) | Event::InlineHtml(raw) => self.put(Event::Text(raw)),
             Event::FootnoteReference(name) => {
                 let number = self.note(&name);
-                let id = if self.called.insert(number) { format!(" id=\"call_{number}\"") } else { String::new() };
+                let first = !self.called.contains_key(&number);
+                self.called.entry(number).or_insert(self.parts.len());
+                let id = if first { format!(" id=\"call_{number}\"") } else { String::new() };
                 self.html(format!("<sup><a href=\"#note_{number}\"{id}>note {number}</a></sup>"));
             }
             Event::Start(Tag::FootnoteDefinition(name)) => {
                 let number = self.note(&name);
+                self.note = Some((number, std::mem::take(&mut self.events)));
                 self.html(format!("<div class=\"note\" id=\"note_{number}\"><span>Note {number}.</span>\n"));
             }
-            Event::End(TagEnd::FootnoteDefinition) => self.html("</div>\n"),
+            Event::End(TagEnd::FootnoteDefinition) => {
+                self.html("</div>\n");
+                if let Some((number, waiting)) = self.note.take() {
+                    let mut note = String::new();
+                    html::push_html(&mut note, std::mem::replace(&mut self.events, waiting).into_iter());
+                    self.told.insert(number, note);
+                }
+            }
             Event::Text(text) => self.take_text(text),
             other => self.put(other),
         }
@@ -218,14 +242,8 @@ impl<'s, 'm, 'v, 'e> Writer<'s, 'm, 'v, 'e> {
 
     fn close_heading(&mut self) {
         let Some((level, words, events)) = self.heading.take() else { return };
-        let name = slug(&words);
-        let base = if name.is_empty() { "section".to_owned() } else { name };
-        let mut id = base.clone();
-        let mut number = 2;
-        while !self.ids.insert(id.clone()) {
-            id = format!("{base}-{number}");
-            number += 1;
-        }
+        let id = self.anchors.next(&words);
+        self.ids.insert(id.clone());
         self.html(format!("<h{level} id=\"{id}\">"));
         self.events.extend(events);
         self.html(format!("</h{level}>\n"));
@@ -244,7 +262,10 @@ impl<'s, 'm, 'v, 'e> Writer<'s, 'm, 'v, 'e> {
             self.mentions.is_linked(concept);
             return Some(format!("{root}{}", places.concept(concept)));
         }
-        let known = ["http://", "https://", "mailto:", "#"];
+        if let Some(id) = written.strip_prefix('#') {
+            return (!asking || self.ids.contains(id)).then(|| written.to_owned());
+        }
+        let known = ["http://", "https://", "mailto:"];
         let lower = written.to_ascii_lowercase();
         known.iter().any(|start| lower.starts_with(start)).then(|| written.to_owned())
     }
@@ -331,6 +352,15 @@ mod tests {
         let html = straight("[a](javascript:alert(1)) [b](file:///c:/x) [c](//host/x) [d](#the-end) [e](../x.html)\n");
         assert_eq!(html.matches("<a ").count(), 1, "{html}");
         assert!(html.contains("<a href=\"#the-end\">d</a>"), "{html}");
+    }
+
+    #[test]
+    fn while_decisions_are_open_no_link_leads_behind_them() {
+        let text = "## Here\n\n[up](#here) [down](#there) Said[^x].\n\n```decision\nid: a\n```\n\n## There\n\nMore[^y].\n\n[^x]: So.\n\n[^y]: Thus.\n";
+        let parts = written(text, true);
+        assert!(parts[0].contains("<a href=\"#here\">up</a> down"), "{}", parts[0]);
+        assert!(parts[0].contains("So.") && !parts[0].contains("Thus.") && parts[1].contains("Thus."), "{parts:?}");
+        assert!(straight(text).contains("<a href=\"#there\">down</a>"));
     }
 
     #[test]

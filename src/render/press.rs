@@ -10,6 +10,7 @@ use super::views::{Desk, shown, text};
 use crate::model::analysis::Analysis;
 use crate::model::corpus::Corpus;
 use crate::model::site::PageError;
+use crate::model::vocabulary::ConceptId;
 use crate::model::vocabulary::Kind;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -159,7 +160,8 @@ impl<'a> Press<'a> {
     /// The straight reading of a case.
     pub(crate) fn case(&self, path: &str, at: usize) -> Result<Vec<u8>, PageError> {
         let cleared = &self.corpus.cases()[at];
-        let view = CaseView::new(self.desk(path), cleared, at, &mut self.mentions(at));
+        let here = self.analysis.concepts_of.get(at).map_or(&[][..], Vec::as_slice);
+        let view = CaseView::new(self.desk(path), cleared, at, &mut self.mentions(here));
         self.case_page("case.html", path, at, &view.title, false, &view)
     }
 
@@ -167,7 +169,8 @@ impl<'a> Press<'a> {
     pub(crate) fn ask(&self, path: &str, at: usize) -> Result<Vec<u8>, PageError> {
         let cleared = &self.corpus.cases()[at];
         let stages = self.analysis.stages.get(at).map_or(&[][..], Vec::as_slice);
-        let view = AskView::new(self.desk(path), cleared, at, stages, &mut self.mentions(at));
+        // Here nothing settles what an ambiguous term means: it could be something that happens only later.
+        let view = AskView::new(self.desk(path), cleared, at, stages, &mut self.mentions(&[]));
         self.case_page("ask.html", path, at, &view.title, true, &view)
     }
 
@@ -191,8 +194,7 @@ impl<'a> Press<'a> {
         }
     }
 
-    fn mentions(&self, at: usize) -> Mentions<'_> {
-        let here = self.analysis.concepts_of.get(at).map_or(&[][..], Vec::as_slice);
+    fn mentions<'m>(&'m self, here: &'m [ConceptId]) -> Mentions<'m> {
         Mentions::new(self.corpus.vocabulary(), self.analysis, here, self.longest_term)
     }
 

@@ -235,8 +235,10 @@ pub(crate) fn case() -> Cleared {
             span: Span::new(FileId(0), 0, NARRATIVE.len()),
             decisions: vec![decision("first", "s2"), decision("second", "s2")],
             links: Vec::new(),
+            anchors: Vec::new(),
             html: Vec::new(),
         },
+        comments: Vec::new(),
         content_hash: String::new(),
     };
     Cleared { case, markdown: NARRATIVE.into(), path: "sample.md".to_owned(), side: None, reviewed: false }

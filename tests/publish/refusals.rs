@@ -22,7 +22,7 @@ fn failing_page(at: &str) -> Page<'static> {
     let page = at.to_owned();
     Page::Made(Box::new(move || {
         let (template, message) = ("case.html".to_owned(), "`eye` is not known here".to_owned());
-        Err(PageError { page: page.clone(), template, range: None, message })
+        Err(PageError { page: page.clone(), template, place: None, message })
     }))
 }
 
@@ -61,7 +61,7 @@ fn another_audience_unless_asked_for() {
         assert_eq!(
             refused(&place, &public(), &by(way)),
             format!(
-                "`{}` holds a site for the audience `department`; a site for `public` replaces it only if that is asked for",
+                "`{}` holds a site for the audience `department`; a site for `public` replaces it only if --change-audience asks for that",
                 place.target.display()
             )
         );

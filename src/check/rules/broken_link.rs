@@ -9,7 +9,7 @@ use crate::text::{Span, nearest};
 pub(crate) static RULE: Rule = Rule {
     name: "broken-link",
     severity: Severity::Error,
-    what: r"A link `case:…`, `concept:…` or a contrast names something that does not exist, or a link leads into the file system or to an address that a browser would run.",
+    what: r"A link `case:…`, `concept:…` or a contrast names something that does not exist, a link `#…` names no heading of the case, or a link leads into the file system or to an address that a browser would run.",
     why: r"A resident who follows it at 11 pm stands before nothing.",
     instead_of: r"[the other eye](case:the-other-eyee)",
     write: r"[the other eye](case:the-other-eye)",
@@ -32,7 +32,15 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
                     None => diagnostic.mend("use a name of the glossary, such as concept:capsulorhexis"),
                 });
             }
-        } else if !["https://", "http://", "mailto:", "#"].iter().any(|start| target.starts_with(start)) {
+        } else if let Some(id) = target.strip_prefix('#') {
+            if !case.body.anchors.iter().any(|anchor| anchor == id) {
+                let diagnostic = Diagnostic::at(&RULE, link.span, format!("no heading of this case is called `{id}`"));
+                out.push(match nearest(id, case.body.anchors.iter().map(String::as_str)) {
+                    Some(near) => diagnostic.mend(format!("write #{near}")),
+                    None => diagnostic.mend("write the words of a heading in small letters with hyphens between them"),
+                });
+            }
+        } else if !["https://", "http://", "mailto:"].iter().any(|start| target.starts_with(start)) {
             out.push(
                 Diagnostic::at(
                     &RULE,

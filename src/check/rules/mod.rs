@@ -23,6 +23,7 @@ pub(crate) mod shared_term;
 pub(crate) mod stale_review;
 pub(crate) mod telling_name;
 pub(crate) mod time_order;
+pub(crate) mod too_many;
 pub(crate) mod unknown_step;
 pub(crate) mod unknown_term;
 pub(crate) mod vocabulary_cycle;
@@ -63,6 +64,7 @@ pub static RULES: &[&Rule] = &[
     &stale_review::RULE,
     &telling_name::RULE,
     &time_order::RULE,
+    &too_many::RULE,
     &unknown_step::RULE,
     &unknown_term::RULE,
     &vocabulary_cycle::RULE,
@@ -99,6 +101,7 @@ pub(crate) const CASE_CHECKS: &[Check] = &[
     stale_review::check,
     telling_name::check,
     time_order::check,
+    too_many::check,
     unknown_step::check,
     withdrawn::check,
     withdrawn_link::check,

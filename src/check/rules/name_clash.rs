@@ -22,10 +22,11 @@ pub(crate) fn check(inputs: &Inputs, out: &mut Vec<Diagnostic>) {
     for case in &inputs.cases {
         let path = inputs.sources.get(case.markdown).map_or("", |source| source.path.as_str());
         match seen.get(&case.name.to_lowercase()) {
-            Some(first) => out.push(
-                Diagnostic::file(&RULE, path, format!("the name `{}` is also the name of {first}", case.name))
-                    .mend("give one of the two another file name, whatever folders they lie in"),
-            ),
+            // Both are named, so that neither is published as the one that was meant.
+            Some(first) => out.extend([(path, *first), (*first, path)].map(|(this, other)| {
+                Diagnostic::file(&RULE, this, format!("the name `{}` is also the name of {other}", case.name))
+                    .mend("give one of the two another file name, whatever folders they lie in")
+            })),
             None => {
                 seen.insert(case.name.to_lowercase(), path);
             }

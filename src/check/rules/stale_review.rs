@@ -8,7 +8,7 @@ use crate::model::case::CaseSyntax;
 pub(crate) static RULE: Rule = Rule {
     name: "stale-review",
     severity: Severity::Advice,
-    what: r"A case has no second reader, or the content changed since it was read.",
+    what: r"The content changed since a second surgeon read it, or the review does not say which content was read.",
     why: r"The page says whether a second surgeon has read the case as it stands.",
     instead_of: r"review: {by: second consultant, on: 2026-05}",
     write: r"review: {by: second consultant, on: 2026-05, of: 0123456789abcdef}",

@@ -3,15 +3,16 @@
 use crate::check::Context;
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
-use crate::model::case::FollowUp;
+use crate::model::case::{Arose, FollowUp};
 use crate::model::measure::After;
+use crate::model::moment::Steps;
 use crate::text::Spanned;
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
     name: "times-out-of-order",
     severity: Severity::Error,
-    what: r"Times of steps or of visits do not run forwards.",
+    what: r"Times of steps or of visits do not run forwards, or a complication was noticed or treated before it arose.",
     why: r"The strip of the operation and the course of acuity would be drawn wrong; usually one of the two times is a slip.",
     instead_of: r"outcomes: [{after: 6 weeks}, {after: 1 day}]",
     write: r"outcomes: [{after: 1 day}, {after: 6 weeks}]",
@@ -31,6 +32,27 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
             .also(before.span, "the step above")
             .mend("put the steps in order of time, or correct one of the two"),
         );
+    }
+    let steps = Steps::of(&case.operation);
+    for complication in &case.complications {
+        let Some(Arose::During(during)) = &complication.arose else { continue };
+        let before =
+            |step: &Spanned<String>| steps.step(&step.value).is_some_and(|rank| Some(rank) < steps.step(&during.value));
+        if let Some(noticed) = complication.noticed.as_ref().filter(|step| before(step)) {
+            out.push(
+                Diagnostic::at(&RULE, noticed.span, "this complication was noticed before it arose")
+                    .also(during.span, "it arose")
+                    .mend("correct one of the two steps"),
+            );
+        }
+        for step in complication.managed.iter().filter_map(|managed| managed.step.as_ref()).filter(|step| before(step))
+        {
+            out.push(
+                Diagnostic::at(&RULE, step.span, "this was done before the complication arose")
+                    .also(during.span, "it arose")
+                    .mend("correct one of the two steps"),
+            );
+        }
     }
     afterwards(case.outcomes.iter().map(|outcome| &outcome.after), "visit", out);
     afterwards(case.later.iter().map(|later| &later.after), "later operation", out);

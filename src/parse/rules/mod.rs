@@ -1,6 +1,7 @@
 //! The rules that speak while a file is parsed, one a file. Each file holds the rule's explanation and words its findings.
 
 pub(crate) mod alias;
+pub(crate) mod code_fence;
 pub(crate) mod duplicate_field;
 pub(crate) mod fence;
 pub(crate) mod missing_field;
@@ -17,6 +18,7 @@ use crate::diag::Rule;
 /// Every rule of this phase.
 pub static RULES: &[&Rule] = &[
     &alias::RULE,
+    &code_fence::RULE,
     &duplicate_field::RULE,
     &fence::RULE,
     &missing_field::RULE,

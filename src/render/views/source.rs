@@ -3,7 +3,7 @@
 use super::{Desk, shown};
 use crate::model::corpus::Cleared;
 use crate::render::code;
-use crate::text::escape;
+use crate::text::{Span, escape};
 use serde::Serialize;
 
 /// Bytes of markup beyond which a file is shown without colours, so that the page stays below 300 KB.
@@ -33,10 +33,13 @@ impl SourceView {
     pub(crate) fn new(desk: Desk<'_>, cleared: &Cleared, at: usize) -> Self {
         let mut files = Vec::new();
         let room = MOST_MARKUP / if cleared.side.is_some() { 2 } else { 1 };
+        let markdown = cleared.case.body.span.file;
+        let (here, beside): (Vec<_>, Vec<_>) =
+            kept_back(desk, cleared).into_iter().partition(|(span, _)| span.file == markdown);
         if let Some((path, text)) = &cleared.side {
-            files.push(file(path, text, room, code::fields));
+            files.push(file(path, &without(text, beside), room, code::fields));
         }
-        files.push(file(&cleared.path, &cleared.markdown, room, code::case_file));
+        files.push(file(&cleared.path, &without(&cleared.markdown, here), room, code::case_file));
         Self {
             title: shown(&cleared.case.title),
             files,
@@ -44,6 +47,40 @@ impl SourceView {
             ask: desk.places.ask(at).map(|path| desk.href(&path)).unwrap_or_default(),
         }
     }
+}
+
+/// What of the files no page shows, and what stands in its place: the author's own notes, and every word about a case
+/// that is not in this site.
+fn kept_back(desk: Desk<'_>, cleared: &Cleared) -> Vec<(Span, &'static str)> {
+    let case = &cleared.case;
+    let elsewhere = |name: &str| desk.places.find(name).is_none();
+    let links = case.body.links.iter().filter(|link| link.value.strip_prefix("case:").is_some_and(elsewhere));
+    let contrasts = case.contrast.iter().filter(|contrast| elsewhere(&contrast.case.value));
+    let comments = case.comments.iter().map(|&span| (span, ""));
+    comments.chain(links.map(|link| (link.span, "…"))).chain(contrasts.map(|contrast| (contrast.span, "…"))).collect()
+}
+
+/// The text with each place replaced; a line that only held what was taken out goes too.
+fn without(text: &str, mut places: Vec<(Span, &'static str)>) -> String {
+    places.sort_unstable_by_key(|(span, _)| (span.start, span.end));
+    let mut out = String::with_capacity(text.len());
+    let mut at = 0;
+    for (span, instead) in places {
+        let range = span.range();
+        // What lies in something already taken out is gone with it.
+        let Some(kept) = text.get(at..range.start) else { continue };
+        out.push_str(kept);
+        at = range.end;
+        if instead.is_empty() {
+            out.truncate(out.trim_end_matches([' ', '\t']).len());
+            if out.is_empty() || out.ends_with('\n') {
+                at += text[at..].find('\n').map_or(text.len() - at, |end| end + 1);
+            }
+        }
+        out.push_str(instead);
+    }
+    out.push_str(text.get(at..).unwrap_or(""));
+    out
 }
 
 fn file(path: &str, text: &str, room: usize, colour: impl Fn(&str) -> String) -> FileView {
@@ -62,4 +99,27 @@ fn file(path: &str, text: &str, room: usize, colour: impl Fn(&str) -> String) ->
         end -= 1;
     }
     FileView { path: path.to_owned(), html: escape(&text[..end]).into_owned(), cut: true }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::text::FileId;
+
+    #[test]
+    fn what_is_kept_back_leaves_no_trace() {
+        let text = "# whole line\na: 1   # at the end\n  # indented\nb: [x, y]\n";
+        let span = |part: &str, instead| {
+            let at = text.find(part).expect("it is there");
+            (Span::new(FileId(0), at, at + part.len()), instead)
+        };
+        let places = vec![
+            span("x", "…"),
+            span("# whole line", ""),
+            span("# at the end", ""),
+            span("# indented", ""),
+            span("x, y", "…"),
+        ];
+        assert_eq!(without(text, places), "a: 1\nb: […, y]\n");
+    }
 }
