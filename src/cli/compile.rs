@@ -309,7 +309,7 @@ impl Summary {
         let advice = Tally::of(&prepared.diagnostics).advice;
         if advice > 0 {
             let noun = if advice == 1 { "1 piece of advice" } else { &format!("{advice} pieces of advice") };
-            out.push_str(&format!("There is {noun} on these cases; `casewright proofread` shows it.\n"));
+            out.push_str(&format!("Besides, {noun}: `casewright proofread` shows it.\n"));
         }
         if self.withheld > 0 {
             out.push_str(&format!("Withheld by consent or audience: {}.\n", count(self.withheld, "case")));

@@ -40,7 +40,7 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     let sizes = corpus.cases().par_iter().enumerate().map(|(at, cleared)| desk.entry(cleared, at).size()).collect();
     let mut sheets =
         Sheets { press, sizes, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
-    for asset in [theme.style(), theme.script()] {
+    for asset in [theme.style(), theme.script()].into_iter().chain(theme.faces()) {
         sheets.add(&asset.path, Turn::Hashed, Page::Ready(asset.bytes.clone()));
     }
     sheets.made("index.html", |press, path| {

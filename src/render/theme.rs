@@ -1,4 +1,4 @@
-//! The theme: templates compiled once, and the style sheet and script with their hash in the name.
+//! The theme: templates compiled once, and the style sheet, the script and the faces with their hash in the name.
 //!
 //! A library may put a file of its own in the place of any file of the built-in theme, by the same path:
 //! `templates/case.html`, `assets/style.css`.
@@ -15,12 +15,17 @@ const STYLE: &str = "assets/style.css";
 /// Where the script stands in a theme.
 const SCRIPT: &str = "assets/page.js";
 
+/// Where the licence of the faces stands in a theme and in the site.
+const LICENCE: &str = "assets/text-licence.txt";
+
 /// Templates ready to use, and what pages lean on.
 #[derive(Debug)]
 pub struct Theme {
     engine: tera::Tera,
     style: Asset,
     script: Asset,
+    /// Faces that the style sheet names, and the text of their licence.
+    faces: Vec<Asset>,
 }
 
 /// A file whose name in the site holds its hash, so that a browser may keep it for ever.
@@ -72,13 +77,32 @@ impl Theme {
         }
         let mut engine = tera::Tera::new();
         engine.add_raw_templates(templates).map_err(|error| vec![page_error("", "", &error)])?;
-        let asset = |path: &str| hashed(path, files.get(path).copied().unwrap_or_default());
-        Ok(Self { engine, style: asset(STYLE), script: asset(SCRIPT) })
+        let mut style = String::from_utf8_lossy(files.get(STYLE).copied().unwrap_or_default()).into_owned();
+        let mut faces = Vec::new();
+        for (path, bytes) in files.iter().filter(|(path, _)| path.ends_with(".woff2")) {
+            let face = hashed(path, bytes);
+            let name = |path: &str| format!("\"{}\"", path.trim_start_matches("assets/"));
+            // A face that a library's own style sheet does not name need not travel.
+            if style.contains(&name(path)) {
+                style = style.replace(&name(path), &name(&face.path));
+                faces.push(face);
+            }
+        }
+        if let Some(bytes) = files.get(LICENCE).filter(|_| !faces.is_empty()) {
+            faces.push(Asset { path: LICENCE.to_owned(), bytes: bytes.to_vec() });
+        }
+        let script = hashed(SCRIPT, files.get(SCRIPT).copied().unwrap_or_default());
+        Ok(Self { engine, style: hashed(STYLE, style.as_bytes()), script, faces })
     }
 
     /// The style sheet.
     pub fn style(&self) -> &Asset {
         &self.style
+    }
+
+    /// The faces that the style sheet names, and their licence.
+    pub fn faces(&self) -> &[Asset] {
+        &self.faces
     }
 
     /// The script.
@@ -150,6 +174,21 @@ mod tests {
         let theme = Theme::new(&BTreeMap::new()).expect("the built-in theme is sound");
         assert!(theme.style().path.starts_with("assets/style-") && theme.style().path.ends_with(".css"));
         assert!(theme.script().path.starts_with("assets/page-") && theme.script().path.ends_with(".js"));
+    }
+
+    #[test]
+    fn faces_travel_with_their_licence_where_the_style_sheet_names_them() {
+        let theme = Theme::new(&BTreeMap::new()).expect("sound");
+        let style = String::from_utf8_lossy(&theme.style().bytes).into_owned();
+        let paths: Vec<&str> = theme.faces().iter().map(|face| face.path.as_str()).collect();
+        assert_eq!((paths.len(), paths.last()), (4, Some(&LICENCE)));
+        for face in &paths[..3] {
+            assert!(face.len() > "assets/text-bold.woff2".len(), "{face} carries its hash");
+            assert!(style.contains(&format!("url(\"{}\")", face.trim_start_matches("assets/"))), "{face}");
+        }
+        let licence = String::from_utf8_lossy(&theme.faces()[3].bytes).into_owned();
+        assert!(licence.contains("Literata Project Authors") && licence.contains("SIL OPEN FONT LICENSE Version 1.1"));
+        assert!(Theme::new(&own("assets/style.css", "p { color: CanvasText }")).expect("sound").faces().is_empty());
     }
 
     #[test]
