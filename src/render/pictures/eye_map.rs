@@ -1,24 +1,38 @@
 //! The eye map: where on the eye things were done and went wrong.
 //!
 //! Drawn twice: from the front with 12 o'clock up, and as the surgeon sees it, which is the same drawing turned until
-//! the surgeon's place lies below. Nothing is ever mirrored; the nasal side is named in both.
+//! the surgeon's place lies below. Nothing is ever mirrored; the nasal and the temporal side are named in both.
 
-use super::svg::Svg;
-use super::{KeyRow, Picture, Told};
-use crate::model::case::{Case, Meant};
-use crate::model::measure::{Eye, Hour, Place, Quantity, Side, Unit, span_hours};
+use super::face::{LENS, LIMBUS, MM, Mark, Shape, Shared, Spot, View, draw, letters};
+use super::{KeyRow, Picture};
+use crate::model::analysis::Stage;
+use crate::model::case::{Case, Incision, Meant};
+use crate::model::measure::{Eye, Place, Quantity, Unit, span_hours};
 use crate::model::vocabulary::Vocabulary;
 use crate::text::Spanned;
 use serde::Serialize;
 
-/// Radius of the limbus in the drawing.
-const LIMBUS: f64 = 100.0;
-/// Half the mean horizontal width of the cornea in mm. Source: white-to-white 11.71 mm, Rufer et al. 2005, Cornea 24:259.
-const LIMBUS_MM: f64 = 11.71 / 2.0;
-/// Radius of the lens, 9.5 mm across. Common practice, no source.
-const LENS: f64 = LIMBUS * 4.75 / LIMBUS_MM;
-/// Radius of a pupil whose width was not recorded, 6 mm across. Common practice, no source.
+/// Width of a pupil that was not recorded, in mm. Common practice, no source.
 const PUPIL_MM: f64 = 6.0;
+/// Width of a main wound that was not recorded, in mm. Common practice, no source.
+const WOUND_MM: f64 = 2.5;
+/// How far an implant has slipped if that was not recorded, in mm: enough to be seen. Common practice, no source.
+const SLIPPED_MM: f64 = 1.0;
+
+/// Radii of what has a place by the clock: words in a concept's name, and how far out it is drawn. The first that fits
+/// counts. What concerns the capsule, the lens and everything else lies inside the pupil.
+const RINGS: &[(&[&str], f64)] = &[
+    // Behind the eye or around it: outside the limbus.
+    (&["retrobulbar", "globe", "conjunctiv", "choroid", "expulsive", "retinal"], 115.0),
+    // The root of the iris and the angle.
+    (&["iris", "iridod", "iridot", "angle", "anterior-synechia", "hyphaema", "cyclodialysis"], 90.0),
+    (&["wound", "tunnel", "descemet", "cornea", "endotheli", "suture"], LIMBUS - 3.0),
+    (&["zonul", "sublux"], LENS),
+    (&["posterior-synechia", "pupil"], PUPIL),
+    (&[], 45.0),
+];
+/// Stands for the edge of the pupil, wherever that is.
+const PUPIL: f64 = 0.0;
 
 /// Both drawings and one key for them.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -29,426 +43,274 @@ pub(crate) struct EyeMap {
     pub(crate) key: Vec<KeyRow>,
 }
 
-/// How a mark is drawn.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Shape {
-    /// The main wound, so many mm wide.
-    Wound(f64),
-    /// A side port.
-    Port,
-    /// A hook that holds the pupil or the capsule.
-    Hook,
-    /// A ring or segment in the bag.
-    Ring,
-    /// Damage at a radius.
-    Damage(f64),
-    /// The axis of a toric implant, degrees.
-    Axis(f64),
-}
-
-/// One mark: what it is and where.
-#[derive(Debug, Clone)]
-struct Mark {
-    shape: Shape,
-    places: Vec<Place>,
-    words: String,
-}
-
-/// The map of a case as far as it is told; `None` if nothing has a place yet.
-pub(crate) fn eye_map(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Option<EyeMap> {
-    let eye = case.eye.value;
-    let marks = marks(case, vocabulary, told);
-    if marks.is_empty() {
-        return None;
+/// One map for each part of a page in which a mark appears that was not there before; a part is a run of stages.
+///
+/// A mark keeps its letter, and a later map takes in the one before it by name: a page must show all of them, in order.
+pub(crate) fn eye_maps(case: &Case, vocabulary: &Vocabulary, parts: &[&[Stage]]) -> Vec<Option<EyeMap>> {
+    let surveyor = Surveyor::new(case, vocabulary);
+    let mut marks = surveyor.findings();
+    let mut counts = Vec::new();
+    // Where the surgeon sat is told with the wound.
+    let mut seats = Vec::new();
+    for part in parts {
+        marks.extend(part.iter().flat_map(|stage| surveyor.marks(stage)));
+        counts.push(marks.len());
+        let known = seats.last().copied().flatten();
+        seats.push(known.or(surveyor.seat().filter(|_| part.iter().any(|stage| stage.seat))));
     }
-    let pupil = pupil_radius(case);
-    let side = eye.word();
-    let mut pictures = vec![Picture {
-        svg: draw(&marks, eye, pupil, 0.0, &format!("Map of the {side} eye from the front; the key names each mark")),
-        caption: format!("The {side} eye from the front, 12 o’clock up"),
-    }];
-    if let Some((turn, place)) = surgeon(case) {
-        pictures.push(Picture {
-            svg: draw(
-                &marks,
-                eye,
-                pupil,
-                turn,
-                &format!("Map of the {side} eye as the surgeon sees it; the key names each mark"),
-            ),
-            caption: format!("As the surgeon sees it, from {place}"),
-        });
-    }
-    let key = marks.iter().zip(letters()).map(|(mark, sign)| KeyRow { sign, words: mark.words.clone() }).collect();
-    Some(EyeMap { pictures, key })
+    // A map is drawn where a mark is new, or the surgeon's place.
+    let news: Vec<bool> = (0..parts.len())
+        .map(|at| counts[at] > 0 && (at == 0 || counts[at - 1] < counts[at] || seats[at - 1] != seats[at]))
+        .collect();
+    (0..parts.len())
+        .map(|at| {
+            let earlier = (0..at).rev().find(|&earlier| news[earlier]);
+            let shares = Shares {
+                number: at + 1,
+                earlier: earlier.map(|earlier| (earlier + 1, counts[earlier], seats[earlier].is_some())),
+                later: news[at + 1..].contains(&true),
+            };
+            news[at].then(|| surveyor.map(&marks[..counts[at]], seats[at], &shares))
+        })
+        .collect()
 }
 
-/// The turn in degrees that brings the surgeon's place to the bottom; `None` if unknown or already there.
-fn surgeon(case: &Case) -> Option<(f64, String)> {
-    let at = case.operation.surgeon_at.as_ref()?;
-    let degrees = at.value.centre_degrees(case.eye.value)?;
-    let turn = (270.0 - degrees).rem_euclid(360.0);
-    (turn != 0.0).then(|| (turn, at.value.to_string()))
+/// What a map has in common with others of its page.
+struct Shares {
+    /// Its number.
+    number: usize,
+    /// Number of the map before it, how many marks that shows, and whether it shows the surgeon's view.
+    earlier: Option<(usize, usize, bool)>,
+    /// Whether one follows that takes this one in.
+    later: bool,
 }
 
-/// A, B, … Z, AA, AB, …
-fn letters() -> impl Iterator<Item = String> {
-    (0u32..).map(|at| {
-        let letter = |at: u32| char::from(b'A' + u8::try_from(at % 26).unwrap_or(0));
-        if at < 26 { letter(at).to_string() } else { format!("{}{}", letter(at / 26 - 1), letter(at)) }
-    })
+/// Finds what has a place.
+struct Surveyor<'a> {
+    case: &'a Case,
+    vocabulary: &'a Vocabulary,
+    eye: Eye,
+    incision: Option<Place>,
+    /// Radius of the pupil.
+    pupil: f64,
 }
 
-fn marks(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Vec<Mark> {
-    let operation = &case.operation;
-    let eye = case.eye.value;
-    let mut marks = Vec::new();
-    let incision = operation.incision.as_ref().and_then(|incision| incision.at.as_ref()).map(|at| at.value);
-    let resolved = |place: &Spanned<Place>| match incision {
-        Some(incision) => place.value.with_incision(incision, eye),
-        None => Some(place.value),
-    };
-    let label = |term: &Meant| vocabulary.get(term.value).label.value.clone();
-    let sized =
-        |extent: Option<&Spanned<Quantity>>| extent.map_or_else(String::new, |extent| format!(", {}", extent.value));
-    for finding in &case.findings {
-        if let Some(place) = finding.at.as_ref().and_then(resolved) {
-            marks.push(Mark {
-                shape: Shape::Damage(radius(&finding.is, vocabulary)),
-                places: vec![spread(place, finding.extent.as_ref(), eye)],
-                words: format!("before surgery: {}, {place}{}", label(&finding.is), sized(finding.extent.as_ref())),
-            });
+impl<'a> Surveyor<'a> {
+    fn new(case: &'a Case, vocabulary: &'a Vocabulary) -> Self {
+        let last = case.before.iter().rev().find_map(|visit| visit.measures.quantity("pupil"));
+        let width = last.and_then(|pupil| pupil.value.middle_in(Unit::Mm)).unwrap_or(PUPIL_MM);
+        Self {
+            case,
+            vocabulary,
+            eye: case.eye.value,
+            incision: case.operation.incision.as_ref().and_then(|incision| incision.at.as_ref()).map(|at| at.value),
+            pupil: (width / 2.0 * MM).clamp(10.0, 88.0),
         }
     }
-    if told.incision
-        && let Some(incision) = &operation.incision
-        && let Some(at) = &incision.at
-    {
+
+    /// Where the surgeon sat, and the turn in degrees that brings that place to the bottom.
+    fn seat(&self) -> Option<(Place, f64)> {
+        let place = self.case.operation.surgeon_at.as_ref()?.value;
+        Some((place, (270.0 - place.centre_degrees(self.eye)?).rem_euclid(360.0)))
+    }
+
+    fn map(&self, marks: &[Mark], seat: Option<(Place, f64)>, shares: &Shares) -> EyeMap {
+        let side = self.eye.word();
+        let picture = |turn: f64, (name, there_before): (&str, bool), whose: &str, caption: String| {
+            let before = shares.earlier.filter(|_| there_before);
+            let before_name = before.map(|(number, ..)| format!("{name}{number}")).unwrap_or_default();
+            let own_name = format!("{name}{}", shares.number);
+            let shared = Shared {
+                before: before.map(|(_, drawn, _)| (before_name.as_str(), drawn)),
+                name: shares.later.then_some(own_name.as_str()),
+            };
+            let view = View { eye: self.eye, pupil: self.pupil, turn };
+            let words = format!("Map of the {side} eye {whose}; the key names each mark");
+            Picture { svg: draw(marks, view, shared, &words), caption }
+        };
+        let too = match seat {
+            Some((place, 0.0)) => format!("; the surgeon, at {place}, sees it so too"),
+            _ => String::new(),
+        };
+        let caption = format!("The {side} eye from the front, 12 o’clock up{too}");
+        let mut pictures = vec![picture(0.0, ("_front_", true), "from the front", caption)];
+        if let Some((place, turn)) = seat.filter(|(_, turn)| *turn != 0.0) {
+            let caption = match place {
+                Place::Side(side) => format!("As the surgeon sees it, sitting on the {side} side"),
+                place => format!("As the surgeon sees it, sitting at {place}"),
+            };
+            let there_before = shares.earlier.is_some_and(|(.., seated)| seated);
+            pictures.push(picture(turn, ("_seat_", there_before), "as the surgeon sees it", caption));
+        }
+        let key = marks.iter().zip(letters()).map(|(mark, sign)| KeyRow { sign, words: mark.words.clone() }).collect();
+        EyeMap { pictures, key }
+    }
+
+    fn findings(&self) -> Vec<Mark> {
+        let marks = self.case.findings.iter().filter_map(|finding| {
+            self.damage("before surgery: ", &finding.is, finding.at.as_ref(), finding.extent.as_ref())
+        });
+        marks.collect()
+    }
+
+    /// What a stage tells that has a place.
+    fn marks(&self, stage: &Stage) -> Vec<Mark> {
+        let case = self.case;
+        let mut marks = Vec::new();
+        if stage.incision {
+            marks.extend(case.operation.incision.as_ref().and_then(|incision| self.wound(incision)));
+        }
+        marks.extend(self.ports(stage));
+        marks.extend(stage.steps.iter().filter_map(|&at| self.second_wound(at)));
+        marks.extend(stage.devices.iter().filter_map(|&at| self.device(at)));
+        for &at in &stage.complications {
+            let Some(complication) = case.complications.get(at) else { continue };
+            let (place, extent) = (complication.at.as_ref(), complication.extent.as_ref());
+            marks.extend(self.damage("", &complication.is, place, extent));
+        }
+        if stage.lens
+            && let Some(axis) = case.operation.lens.as_ref().and_then(|lens| lens.axis.as_ref())
+            && let Some(degrees) = axis.value.middle_in(Unit::Degree)
+        {
+            let words = format!("toric axis, {} degrees", super::svg::num(degrees));
+            marks.push(Mark { shape: Shape::Axis, spots: vec![Spot::At(degrees)], words });
+        }
+        marks
+    }
+
+    fn wound(&self, incision: &Incision) -> Option<Mark> {
+        let at = incision.at.as_ref()?.value;
         let width = incision.width.as_ref().and_then(|width| width.value.middle_in(Unit::Mm));
         let written = incision.width.as_ref().map_or_else(String::new, |width| format!(", {} wide", width.value));
-        marks.push(Mark {
-            shape: Shape::Wound(width.unwrap_or(2.5)),
-            places: vec![at.value],
-            words: format!("main incision, {}{written}", at.value),
-        });
+        Some(Mark {
+            shape: Shape::Wound(width.unwrap_or(WOUND_MM)),
+            spots: self.spots(at),
+            words: format!("main incision, {at}{written}"),
+        })
     }
-    let ports = || told.ports.iter().filter_map(|&at| operation.ports.get(at)).map(|port| &port.at);
-    if ports().next().is_some() {
-        let places: Vec<Place> = ports().filter_map(resolved).collect();
+
+    fn ports(&self, stage: &Stage) -> Option<Mark> {
+        let ports = || stage.ports.iter().filter_map(|&at| Some(&self.case.operation.ports.get(at)?.at));
+        let spots: Vec<Spot> = ports().filter_map(|port| self.resolved(port)).flat_map(|at| self.spots(at)).collect();
         let written: Vec<String> = ports().map(|port| port.value.to_string()).collect();
         let noun = if written.len() == 1 { "side port" } else { "side ports" };
-        marks.push(Mark {
-            shape: Shape::Port,
-            places,
-            words: format!("{noun}, {}", crate::text::list(&written, "and")),
-        });
+        let words = format!("{noun}, {}", crate::text::list(&written, "and"));
+        (!spots.is_empty()).then_some(Mark { shape: Shape::Port, spots, words })
     }
-    for &at in &told.devices {
-        let Some(device) = operation.devices.get(at) else { continue };
-        let places: Vec<Place> = device.at.iter().filter_map(resolved).collect();
-        let is_ring = names(&device.is, vocabulary).any(|name| name.contains("ring") || name.contains("segment"));
-        let written: Vec<String> = device.at.iter().map(|at| at.value.to_string()).collect();
-        let whole = is_ring && places.is_empty();
-        if places.is_empty() && !whole {
-            continue;
+
+    /// A wound that a step made where neither the main wound nor a port is.
+    fn second_wound(&self, at: usize) -> Option<Mark> {
+        let operation = &self.case.operation;
+        let step = operation.steps.get(at)?;
+        let place = self.resolved(step.place.as_ref()?)?;
+        let own = self.vocabulary.by_name("incision")?;
+        let makes_one = self.vocabulary.upwards(step.does.value).contains(&own);
+        let port = names(&step.does, self.vocabulary).any(|name| name == "paracentesis");
+        let known = operation.ports.iter().filter_map(|port| self.resolved(&port.at)).chain(self.incision);
+        let spots = self.spots(place);
+        if !makes_one || spots.is_empty() || known.flat_map(|known| self.spots(known)).any(|known| spots[0] == known) {
+            return None;
         }
+        let width = step.extent.as_ref().and_then(|extent| extent.value.middle_in(Unit::Mm));
+        let words = format!("{}, {place}{}, at step {}", self.label(&step.does), sized(step.extent.as_ref()), at + 1);
+        let shape = if port { Shape::Port } else { Shape::Wound(width.unwrap_or(WOUND_MM)) };
+        Some(Mark { shape, spots, words })
+    }
+
+    fn device(&self, at: usize) -> Option<Mark> {
+        let device = self.case.operation.devices.get(at)?;
+        let named =
+            |parts: &[&str]| names(&device.is, self.vocabulary).any(|name| parts.iter().any(|it| name.contains(it)));
+        let ring = named(&["ring", "segment"]);
+        let at_pupil = named(&["pupil", "iris"]);
+        let mut spots: Vec<Spot> =
+            device.at.iter().filter_map(|at| self.resolved(at)).flat_map(|at| self.spots(at)).collect();
+        if spots.is_empty() && ring {
+            spots.push(Spot::Round);
+        }
+        // A ring that holds the pupil lies in its edge, one in the bag inside the lens's equator; a hook reaches the edge
+        // of the pupil or of a capsulorhexis 5 mm wide (common practice, no source).
+        let shape = match (ring, at_pupil) {
+            (true, true) => Shape::Ring(self.pupil + 3.0),
+            (true, false) => Shape::Ring(LENS - 9.0),
+            (false, true) => Shape::Hook(self.pupil),
+            (false, false) => Shape::Hook(2.5 * MM),
+        };
+        let written: Vec<String> = device.at.iter().map(|at| at.value.to_string()).collect();
         let place =
             if written.is_empty() { String::new() } else { format!(", {}", crate::text::list(&written, "and")) };
-        marks.push(Mark {
-            shape: if is_ring { Shape::Ring } else { Shape::Hook },
-            places: if whole { vec![Place::AllRound] } else { places },
-            words: format!("{}{place}", label(&device.is)),
-        });
+        let words = format!("{}{place}", self.label(&device.is));
+        (!spots.is_empty()).then_some(Mark { shape, spots, words })
     }
-    for &at in &told.complications {
-        let Some(complication) = case.complications.get(at) else { continue };
-        if let Some(place) = complication.at.as_ref().and_then(resolved) {
-            marks.push(Mark {
-                shape: Shape::Damage(radius(&complication.is, vocabulary)),
-                places: vec![spread(place, complication.extent.as_ref(), eye)],
-                words: format!("{}, {place}{}", label(&complication.is), sized(complication.extent.as_ref())),
-            });
+
+    /// What was wrong at a place, before surgery or by it.
+    fn damage(
+        &self,
+        when: &str,
+        is: &Meant,
+        at: Option<&Spanned<Place>>,
+        extent: Option<&Spanned<Quantity>>,
+    ) -> Option<Mark> {
+        let place = self.resolved(at?)?;
+        let words = format!("{when}{}, {place}{}", self.label(is), sized(extent));
+        let slipped =
+            names(is, self.vocabulary).any(|name| name == "implant-decentration" || name == "implant-subluxation");
+        if slipped && let Some(towards) = place.centre_degrees(self.eye) {
+            let by = extent.and_then(|extent| extent.value.middle_in(Unit::Mm)).unwrap_or(SLIPPED_MM);
+            return Some(Mark { shape: Shape::Optic(by * MM), spots: vec![Spot::At(towards)], words });
+        }
+        let spots = match (self.spots(place).as_slice(), extent.and_then(|extent| sweep(&extent.value))) {
+            // A single hour with an extent along the clock becomes an arc about that hour; everything else stays.
+            ([Spot::At(_)], Some(sweep)) if sweep >= 360.0 => vec![Spot::Round],
+            ([Spot::At(middle)], Some(sweep)) => vec![Spot::Arc { from: middle - sweep / 2.0, sweep }],
+            (spots, _) => spots.to_vec(),
+        };
+        (!spots.is_empty()).then_some(Mark { shape: Shape::Damage(self.radius(is)), spots, words })
+    }
+
+    /// How far from the centre something lies, by what it concerns.
+    fn radius(&self, term: &Meant) -> f64 {
+        let fits = |name: &str| RINGS.iter().find(|(parts, _)| parts.iter().any(|part| name.contains(part)));
+        let ring = names(term, self.vocabulary).find_map(fits).or(RINGS.last()).map_or(LIMBUS, |(_, radius)| *radius);
+        if ring == PUPIL { self.pupil } else { ring }
+    }
+
+    fn resolved(&self, place: &Spanned<Place>) -> Option<Place> {
+        match self.incision {
+            Some(incision) => place.value.with_incision(incision, self.eye),
+            None => Some(place.value),
         }
     }
-    if told.lens
-        && let Some(axis) = operation.lens.as_ref().and_then(|lens| lens.axis.as_ref())
-        && let Some(degrees) = axis.value.middle_in(Unit::Degree)
-    {
-        marks.push(Mark {
-            shape: Shape::Axis(degrees),
-            places: Vec::new(),
-            words: format!("toric axis, {} degrees", super::svg::num(degrees)),
-        });
+
+    fn spots(&self, place: Place) -> Vec<Spot> {
+        match place {
+            // An arc runs with the clock, so against the clock it begins at its end.
+            Place::Arc { from, to } => vec![Spot::Arc { from: to.degrees(), sweep: 30.0 * span_hours(from, to) }],
+            Place::AllRound => vec![Spot::Round],
+            Place::Central => vec![Spot::Centre],
+            // Two hours opposite each other have no middle.
+            Place::Either(one, other) if span_hours(one, other) == 6.0 => {
+                vec![Spot::At(one.degrees()), Spot::At(other.degrees())]
+            }
+            _ => place.centre_degrees(self.eye).map(Spot::At).into_iter().collect(),
+        }
     }
-    marks
+
+    fn label(&self, term: &Meant) -> String {
+        self.vocabulary.get(term.value).label.value.clone()
+    }
 }
 
-/// The concept's own name and those of all wider ones.
+/// The concept's own name and those of all wider ones, nearest first.
 fn names<'a>(term: &Meant, vocabulary: &'a Vocabulary) -> impl Iterator<Item = &'a str> {
     vocabulary.upwards(term.value).into_iter().map(|id| vocabulary.get(id).name.value.as_str())
 }
 
-/// How far from the centre something lies, by what it concerns.
-fn radius(term: &Meant, vocabulary: &Vocabulary) -> f64 {
-    let all: Vec<&str> = names(term, vocabulary).collect();
-    let concerns = |part: &str| all.iter().any(|name| name.contains(part));
-    if concerns("zonul") || concerns("sublux") {
-        LENS
-    } else if concerns("iris") || concerns("irid") || concerns("synechia") {
-        90.0
-    } else if concerns("wound") || concerns("descemet") || concerns("cornea") || concerns("angle") {
-        LIMBUS - 3.0
-    } else {
-        50.0
-    }
+fn sized(extent: Option<&Spanned<Quantity>>) -> String {
+    extent.map_or_else(String::new, |extent| format!(", {}", extent.value))
 }
 
-/// A single hour with an extent in clock hours becomes an arc about that hour; everything else stays.
-fn spread(place: Place, extent: Option<&Spanned<Quantity>>, eye: Eye) -> Place {
-    let centre = match place {
-        Place::Hour(hour) => hour,
-        Place::Side(side) => side.hour(eye),
-        other => return other,
-    };
-    let Some(extent) = extent.filter(|extent| matches!(extent.value.unit(), Unit::ClockHour | Unit::Degree)) else {
-        return place;
-    };
-    let Some(hours) = extent.value.middle_in(Unit::ClockHour) else { return place };
-    let half = libm::round(hours) as i32;
-    if !(1..24).contains(&half) {
-        return place;
-    }
-    let moved = |by: i32| {
-        let halves = (i32::from(centre.halves()) + by).rem_euclid(24);
-        Hour::new(if halves < 2 { 12 } else { u8::try_from(halves / 2).unwrap_or(12) }, halves % 2 == 1)
-    };
-    match (moved(-half), moved(half)) {
-        (Some(from), Some(to)) if from != to => Place::Arc { from, to },
-        _ => Place::AllRound,
-    }
-}
-
-fn pupil_radius(case: &Case) -> f64 {
-    let last = case.before.iter().rev().find_map(|visit| visit.measures.quantity("pupil"));
-    let width = last.and_then(|pupil| pupil.value.middle_in(Unit::Mm)).unwrap_or(PUPIL_MM);
-    (width / 2.0 / LIMBUS_MM * LIMBUS).clamp(10.0, 88.0)
-}
-
-/// The point at an angle (degrees from 3 o'clock against the clock, seen from the front) after a turn of the drawing.
-fn point(degrees: f64, radius: f64, turn: f64) -> (f64, f64) {
-    let angle = (degrees + turn).to_radians();
-    (radius * libm::cos(angle), -radius * libm::sin(angle))
-}
-
-fn draw(marks: &[Mark], eye: Eye, pupil: f64, turn: f64, name: &str) -> String {
-    let mut svg = Svg::new("eye-map", (-190.0, -176.0, 380.0, 352.0), name);
-    svg.circle("limbus", (0.0, 0.0), LIMBUS);
-    svg.circle("lens-edge", (0.0, 0.0), LENS);
-    svg.circle("pupil", (0.0, 0.0), pupil);
-    for hour in 1..=12u8 {
-        let degrees = Hour::new(hour, false).map_or(0.0, Hour::degrees);
-        svg.line("tick", point(degrees, LIMBUS + 4.0, turn), point(degrees, LIMBUS + 11.0, turn));
-        if hour % 3 == 0 {
-            let (x, y) = point(degrees, 155.0, turn);
-            svg.text("hour", (x, y + 6.0), &hour.to_string());
-        }
-    }
-    let (x, y) = point(Side::Nasal.hour(eye).degrees(), 158.0, turn);
-    // The word stands beside its hour: below it where the nose lies to a side, next to it where it lies up or down.
-    let beside = if libm::fabs(x) > libm::fabs(y) { (x, y + 26.0) } else { (x + 42.0, y + 6.0) };
-    svg.text("side", beside, "nasal");
-    let mut taken: Vec<f64> = Vec::new();
-    for (mark, letter) in marks.iter().zip(letters()) {
-        let at = mark.draw(&mut svg, eye, pupil, turn);
-        for degrees in at {
-            let free = free_angle(degrees, &taken);
-            taken.push(free);
-            let (x, y) = point(free, 127.0, turn);
-            svg.text("letter", (x, y + 6.5), &letter);
-        }
-    }
-    svg.done()
-}
-
-/// The angle nearest to the wanted one at which no letter stands yet: letters need 12 degrees.
-fn free_angle(wanted: f64, taken: &[f64]) -> f64 {
-    let apart = |one: f64, other: f64| {
-        let turn = (one - other).rem_euclid(360.0);
-        turn.min(360.0 - turn)
-    };
-    let steps = (0..30).flat_map(|step| [f64::from(step) * 12.0, f64::from(step) * -12.0]);
-    steps
-        .map(|shift| wanted + shift)
-        .find(|&angle| taken.iter().all(|&other| apart(angle, other) >= 12.0))
-        .unwrap_or(wanted)
-}
-
-impl Mark {
-    /// Draws the mark at each of its places and gives the angles at which its letter belongs.
-    fn draw(&self, svg: &mut Svg, eye: Eye, pupil: f64, turn: f64) -> Vec<f64> {
-        if let Shape::Axis(degrees) = self.shape {
-            svg.line("axis", point(degrees, LIMBUS + 12.0, turn), point(degrees + 180.0, LIMBUS + 12.0, turn));
-            return vec![degrees];
-        }
-        let mut angles = Vec::new();
-        for place in &self.places {
-            match *place {
-                Place::Arc { from, to } => {
-                    self.arc(svg, from, to, turn);
-                    angles.extend(place.centre_degrees(eye));
-                }
-                Place::AllRound => {
-                    svg.circle(self.class(), (0.0, 0.0), self.radius());
-                    angles.push(45.0);
-                }
-                Place::Central => {
-                    cross(svg, (0.0, 0.0));
-                    angles.push(60.0);
-                }
-                _ => {
-                    if let Some(degrees) = place.centre_degrees(eye) {
-                        self.spot(svg, degrees, pupil, turn);
-                        angles.push(degrees);
-                    }
-                }
-            }
-        }
-        angles
-    }
-
-    fn class(&self) -> &'static str {
-        match self.shape {
-            Shape::Wound(_) => "wound",
-            Shape::Port => "port",
-            Shape::Hook => "hook",
-            Shape::Ring => "ring",
-            Shape::Damage(_) => "damage",
-            Shape::Axis(_) => "axis",
-        }
-    }
-
-    fn radius(&self) -> f64 {
-        match self.shape {
-            Shape::Ring => LENS - 6.0,
-            Shape::Damage(radius) => radius,
-            _ => LIMBUS,
-        }
-    }
-
-    /// An arc runs with the clock from one hour to the other, on the front view and therefore on every turn of it.
-    fn arc(&self, svg: &mut Svg, from: Hour, to: Hour, turn: f64) {
-        let radius = self.radius();
-        let start = point(to.degrees(), radius, turn);
-        let end = point(from.degrees(), radius, turn);
-        svg.arc(self.class(), start, end, radius, span_hours(from, to) > 6.0);
-    }
-
-    fn spot(&self, svg: &mut Svg, degrees: f64, pupil: f64, turn: f64) {
-        match self.shape {
-            Shape::Wound(width) => {
-                let half = (width / 2.0 / LIMBUS_MM).to_degrees();
-                svg.arc(
-                    "wound",
-                    point(degrees - half, LIMBUS, turn),
-                    point(degrees + half, LIMBUS, turn),
-                    LIMBUS,
-                    false,
-                );
-            }
-            Shape::Port => {
-                let corners = [(degrees - 4.0, LIMBUS + 3.0), (degrees + 4.0, LIMBUS + 3.0), (degrees, LIMBUS - 14.0)];
-                svg.path("port", &corners.map(|(angle, radius)| point(angle, radius, turn)), true);
-            }
-            Shape::Hook => {
-                svg.line("hook", point(degrees, LIMBUS + 3.0, turn), point(degrees, pupil + 4.0, turn));
-                svg.circle("hook", point(degrees, pupil, turn), 4.0);
-            }
-            Shape::Ring => svg.arc(
-                "ring",
-                point(degrees - 20.0, LENS - 6.0, turn),
-                point(degrees + 20.0, LENS - 6.0, turn),
-                LENS - 6.0,
-                false,
-            ),
-            Shape::Damage(radius) => cross(svg, point(degrees, radius, turn)),
-            Shape::Axis(_) => {}
-        }
-    }
-}
-
-fn cross(svg: &mut Svg, (x, y): (f64, f64)) {
-    svg.line("cross", (x - 6.0, y - 6.0), (x + 6.0, y + 6.0));
-    svg.line("cross", (x - 6.0, y + 6.0), (x + 6.0, y - 6.0));
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn hour(at: u8) -> f64 {
-        Hour::new(at, false).expect("an hour").degrees()
-    }
-
-    fn close(one: (f64, f64), other: (f64, f64)) -> bool {
-        libm::fabs(one.0 - other.0) < 1e-9 && libm::fabs(one.1 - other.1) < 1e-9
-    }
-
-    #[test]
-    fn from_the_front_twelve_is_up_and_three_is_to_the_right() {
-        assert!(close(point(hour(12), 100.0, 0.0), (0.0, -100.0)));
-        assert!(close(point(hour(3), 100.0, 0.0), (100.0, 0.0)));
-        assert!(close(point(hour(6), 100.0, 0.0), (0.0, 100.0)));
-        assert!(close(point(hour(9), 100.0, 0.0), (-100.0, 0.0)));
-        let slant = 100.0 * libm::sqrt(3.0) / 2.0;
-        assert!(close(point(hour(2), 100.0, 0.0), (slant, -50.0)));
-    }
-
-    #[test]
-    fn the_surgeons_view_is_the_front_view_turned_and_never_mirrored() {
-        for at in 1..=12u8 {
-            let turn = (270.0 - hour(at)).rem_euclid(360.0);
-            assert!(close(point(hour(at), 100.0, turn), (0.0, 100.0)), "the surgeon's own hour lies below");
-            // The hour after the surgeon's, with the clock, lies to the left of it, as it does on a clock face at 6.
-            let next = point(hour(at % 12 + 1), 100.0, turn);
-            assert!(close(next, point(hour(7), 100.0, 0.0)));
-        }
-    }
-
-    #[test]
-    fn letters_keep_their_distance() {
-        let mut taken = Vec::new();
-        for _ in 0..20 {
-            let angle = free_angle(90.0, &taken);
-            for &other in &taken {
-                let turn = (angle - other).rem_euclid(360.0);
-                assert!(turn.min(360.0 - turn) >= 12.0 - 1e-9);
-            }
-            taken.push(angle);
-        }
-        assert_eq!(taken[0], 90.0);
-    }
-
-    #[test]
-    fn an_extent_in_clock_hours_spreads_about_its_hour_even_over_twelve() {
-        let extent = crate::text::Spanned::new(
-            Quantity::parse("4 clock hours", crate::model::measure::Dimension::Extent).expect("an extent"),
-            crate::text::Span::default(),
-        );
-        let at = |hour| Place::Hour(Hour::new(hour, false).expect("an hour"));
-        let arc = |from, to| Place::Arc {
-            from: Hour::new(from, false).expect("an hour"),
-            to: Hour::new(to, false).expect("an hour"),
-        };
-        assert_eq!(spread(at(12), Some(&extent), Eye::Right), arc(10, 2));
-        assert_eq!(spread(at(5), Some(&extent), Eye::Left), arc(3, 7));
-        assert_eq!(spread(Place::Side(Side::Temporal), Some(&extent), Eye::Left), arc(1, 5));
-        assert_eq!(spread(Place::Side(Side::Temporal), Some(&extent), Eye::Right), arc(7, 11));
-        assert_eq!(spread(at(5), None, Eye::Left), at(5));
-    }
-
-    #[test]
-    fn letters_run_on_after_z() {
-        let all: Vec<String> = letters().take(28).collect();
-        assert_eq!((all[0].as_str(), all[25].as_str(), all[26].as_str(), all[27].as_str()), ("A", "Z", "AA", "AB"));
-    }
+/// Degrees along the clock of an extent that is told so; `None` for one in millimetres.
+fn sweep(extent: &Quantity) -> Option<f64> {
+    matches!(extent.unit(), Unit::ClockHour | Unit::Degree).then(|| extent.middle_in(Unit::Degree)).flatten()
 }

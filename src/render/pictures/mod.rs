@@ -1,10 +1,12 @@
 //! Pictures computed from a case: inline SVG that takes its colours from the style sheet, each with a text equivalent.
 //!
-//! A picture is made of the parts that are told so far, so that on the open reading nothing is drawn too early.
+//! A picture is made of the parts that are told so far, so that on the open reading nothing is drawn too early, and it
+//! is drawn where it shows something new.
 //! Coordinates are rounded to a tenth: the same case gives the same bytes everywhere.
 
 pub(crate) mod course;
 pub(crate) mod eye_map;
+mod face;
 pub(crate) mod strip;
 mod svg;
 
@@ -33,34 +35,26 @@ pub(crate) struct KeyRow {
 /// Which parts of a case are told: the union of the stages that are open.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(crate) struct Told {
-    pub(crate) incision: bool,
-    pub(crate) ports: BTreeSet<usize>,
-    pub(crate) lens: bool,
     pub(crate) conversion: bool,
     pub(crate) steps: BTreeSet<usize>,
-    pub(crate) devices: BTreeSet<usize>,
     pub(crate) operators: BTreeSet<usize>,
     pub(crate) complications: BTreeSet<usize>,
     pub(crate) outcomes: BTreeSet<usize>,
+    pub(crate) later: BTreeSet<usize>,
     pub(crate) decisions: BTreeSet<usize>,
 }
 
 impl Told {
-    /// What is told once the given stages are open.
-    pub(crate) fn of(stages: &[Stage]) -> Self {
-        let mut told = Self::default();
+    /// Opens further stages.
+    pub(crate) fn add(&mut self, stages: &[Stage]) {
         for stage in stages {
-            told.incision |= stage.incision;
-            told.ports.extend(&stage.ports);
-            told.lens |= stage.lens;
-            told.conversion |= stage.conversion;
-            told.steps.extend(&stage.steps);
-            told.devices.extend(&stage.devices);
-            told.operators.extend(&stage.operators);
-            told.complications.extend(&stage.complications);
-            told.outcomes.extend(&stage.outcomes);
-            told.decisions.extend(stage.decision);
+            self.conversion |= stage.conversion;
+            self.steps.extend(&stage.steps);
+            self.operators.extend(&stage.operators);
+            self.complications.extend(&stage.complications);
+            self.outcomes.extend(&stage.outcomes);
+            self.later.extend(&stage.later);
+            self.decisions.extend(stage.decision);
         }
-        told
     }
 }

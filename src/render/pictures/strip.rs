@@ -8,101 +8,142 @@ use super::{KeyRow, Told};
 use crate::model::case::{Arose, Case, Moment};
 use crate::model::vocabulary::Vocabulary;
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Least distance between two numbers; a two-figure number is about 24 wide.
+/// Least distance between two numbers; their frames are 28 wide, a diamond 34.
 const APART: f64 = 34.0;
-/// Narrowest and widest strip. Wider than the page, it scrolls in a region of its own.
-const WIDTH: (f64, f64) = (640.0, 1600.0);
+/// Width of the strip in CSS pixels unless it needs more. Wider than the page, it scrolls in a region of its own.
+const WIDTH: f64 = 640.0;
 /// Blank at both ends.
 const MARGIN: f64 = 24.0;
+/// Height of the strip, and where its signs, numbers, axis and times stand.
+const HEIGHT: f64 = 120.0;
+const SIGNS: f64 = 20.0;
+const NUMBERS: f64 = 48.0;
+const AXIS: f64 = 86.0;
+const TIMES: f64 = 112.0;
 
 /// The strip and its key.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub(crate) struct Strip {
     /// The drawing, safe HTML.
     pub(crate) svg: String,
-    /// How many steps it shows.
-    pub(crate) steps: usize,
     /// What it is.
     pub(crate) caption: String,
     /// Signs that occur in it, with what they stand for.
     pub(crate) key: Vec<KeyRow>,
 }
 
-/// The strip of the steps that are told; `None` with fewer than two.
-pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Option<Strip> {
-    let steps: Vec<usize> = told.steps.iter().copied().collect();
-    if steps.len() < 2 {
+/// The strip of the steps that are told, of which those in `shown` are numbered and the earlier ones only marked on the
+/// axis. `None` with fewer than two steps, or with nothing new.
+pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told, shown: &BTreeSet<usize>) -> Option<Strip> {
+    let all: Vec<usize> = told.steps.iter().copied().collect();
+    let (steps, before): (Vec<usize>, Vec<usize>) = all.iter().partition(|&step| shown.contains(step));
+    let (&first, &last) = (steps.first()?, steps.last()?);
+    if all.len() < 2 {
         return None;
     }
     let times: Option<Vec<f64>> =
-        steps.iter().map(|&at| case.operation.steps[at].at.as_ref().map(|at| f64::from(at.value.seconds()))).collect();
-    let width = (APART * steps.len() as f64 + 2.0 * MARGIN).clamp(WIDTH.0, WIDTH.1);
-    let true_places = places(times.as_deref(), steps.len(), width);
-    let shown_places = spread(&true_places, APART, MARGIN, width - MARGIN);
+        all.iter().map(|&at| case.operation.steps[at].at.as_ref().map(|at| f64::from(at.value.seconds()))).collect();
+    let width = (APART * steps.len() as f64 + 2.0 * MARGIN).max(WIDTH);
+    let real: BTreeMap<usize, f64> = all.iter().copied().zip(places(times.as_deref(), all.len(), width)).collect();
+    let wanted: Vec<f64> = steps.iter().map(|step| real[step]).collect();
+    let signs = Signs::of(case, told);
 
-    let marks = Marks::of(case, told);
-    let words = |at: usize| vocabulary.get(case.operation.steps[at].does.value).label.value.clone();
-    let name = format!("{} steps of the operation in order; the record below says each in words", steps.len());
-    let mut svg = Svg::with_links("op-strip", (0.0, 0.0, width, 132.0), &name);
-    svg.line("axis", (MARGIN - 8.0, 96.0), (width - MARGIN + 8.0, 96.0));
-    for ((&step, &shown), &real) in steps.iter().zip(&shown_places).zip(&true_places) {
+    let (from, to) = (first + 1, last + 1);
+    let which = if before.is_empty() { format!("{to} steps") } else { format!("Steps {from} to {to}") };
+    let words = format!("{which} of the operation in order; the record says each in words");
+    let mut svg = Svg::with_links("op-strip", (0.0, 0.0, width, HEIGHT), &words);
+    svg.line("axis", (MARGIN - 8.0, AXIS), (width - MARGIN + 8.0, AXIS));
+    let strokes: Vec<_> = before.iter().map(|step| [(real[step], AXIS - 7.0), (real[step], AXIS)]).collect();
+    if !strokes.is_empty() {
+        svg.lines("before", &strokes);
+    }
+    let stand: Vec<(usize, f64)> = steps.iter().copied().zip(spread(&wanted, APART, MARGIN, width - MARGIN)).collect();
+    let leads: Vec<_> = stand.iter().map(|&(step, x)| [(x, NUMBERS + 14.0), (real[&step], AXIS)]).collect();
+    svg.lines("lead", &leads);
+    for (step, x) in stand {
         let entry = &case.operation.steps[step];
-        svg.line("lead", (real, 96.0), (shown, 72.0));
         let number = (step + 1).to_string();
-        svg.open_link(&format!("#step_{number}"));
-        svg.title(&format!("Step {number}: {}{}", words(step), if entry.unplanned { ", not planned" } else { "" }));
+        let does = &vocabulary.get(entry.does.value).label.value;
+        let here = signs.at(step);
+        let mut name = format!("Step {number}: {does}");
         if entry.unplanned {
-            svg.path("unplanned", &[(shown, 42.0), (shown + 17.0, 59.0), (shown, 76.0), (shown - 17.0, 59.0)], true);
-        } else {
-            svg.circle("planned", (shown, 59.0), 14.5);
+            name.push_str(", not planned");
         }
-        svg.text("number", (shown, 65.0), &number);
+        for sign in &here {
+            name.push_str("; ");
+            name.push_str(sign.words());
+        }
+        svg.open_link(&format!("#step_{number}"), (x, NUMBERS), &name);
+        if entry.unplanned {
+            svg.path("", &[(0.0, -17.0), (17.0, 0.0), (0.0, 17.0), (-17.0, 0.0)], true);
+        } else {
+            svg.circle("", (0.0, 0.0), 14.0);
+        }
+        svg.text("", (0.0, 5.5), &number);
         svg.close_link();
-        let above: Vec<&str> = [
-            (marks.decisions.contains(&step), "?"),
-            (marks.complications.contains(&step), "!"),
-            (marks.takeovers.contains(&step), "T"),
-            (marks.conversion == Some(step), "C"),
-        ]
-        .into_iter()
-        .filter_map(|(there, sign)| there.then_some(sign))
-        .collect();
-        if !above.is_empty() {
-            svg.text("sign", (shown, 28.0), &above.join(" "));
+        if !here.is_empty() {
+            let signs: Vec<&str> = here.iter().map(|sign| sign.mark()).collect();
+            svg.text("sign", (x, SIGNS), &signs.join(" "));
         }
     }
-    let timed = times.is_some();
-    if let (Some(times), Some(&first), Some(&last)) = (&times, true_places.first(), true_places.last()) {
+    if let (Some([begun, .., ended]), Some(left), Some(right)) = (times.as_deref(), all.first(), all.last()) {
         let clock = |seconds: f64| {
             let seconds = libm::round(seconds) as i64;
             format!("{}:{:02}", seconds / 60, seconds % 60)
         };
-        svg.text("time start", (first - 8.0, 122.0), &clock(times[0]));
-        svg.text("time end", (last + 8.0, 122.0), &clock(*times.last().unwrap_or(&0.0)));
+        svg.text("time", (real[left] - 8.0, TIMES), &clock(*begun));
+        svg.text("time end", (real[right] + 8.0, TIMES), &clock(*ended));
     }
-    Some(Strip {
-        svg: svg.done(),
-        steps: steps.len(),
-        caption: if timed {
-            "The steps along time, numbered as in the record".to_owned()
-        } else {
-            "The steps in order, numbered as in the record; their times were not recorded".to_owned()
-        },
-        key: marks.key(case, &steps),
-    })
+    let how = match (times.is_some(), before.is_empty()) {
+        (true, true) => "The steps along time, numbered as in the record".to_owned(),
+        (false, true) => "The steps in order, numbered as in the record; not all their times were recorded".to_owned(),
+        (true, false) => "The new steps along time; short strokes are the steps before".to_owned(),
+        (false, false) => "The new steps in order; short strokes are the steps before".to_owned(),
+    };
+    Some(Strip { svg: svg.done(), caption: how, key: signs.key(case, &steps) })
+}
+
+/// What a sign above a step says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Sign {
+    Decision,
+    Complication,
+    Takeover,
+    Conversion,
+}
+
+impl Sign {
+    /// The sign itself: a letter or a mark, so that no colour is needed.
+    fn mark(self) -> &'static str {
+        match self {
+            Self::Decision => "?",
+            Self::Complication => "!",
+            Self::Takeover => "T",
+            Self::Conversion => "C",
+        }
+    }
+
+    fn words(self) -> &'static str {
+        match self {
+            Self::Decision => "a decision",
+            Self::Complication => "a complication became known",
+            Self::Takeover => "another operator goes on",
+            Self::Conversion => "changed to another operation",
+        }
+    }
 }
 
 /// Where signs stand, as places in the list of steps.
-struct Marks {
+struct Signs {
     decisions: BTreeSet<usize>,
     complications: BTreeSet<usize>,
     takeovers: BTreeSet<usize>,
     conversion: Option<usize>,
 }
 
-impl Marks {
+impl Signs {
     fn of(case: &Case, told: &Told) -> Self {
         let operation = &case.operation;
         let of_moment = |moment: &Moment| match moment {
@@ -137,20 +178,30 @@ impl Marks {
         }
     }
 
-    fn key(&self, case: &Case, steps: &[usize]) -> Vec<KeyRow> {
-        let shown = |set: &BTreeSet<usize>| steps.iter().any(|step| set.contains(step));
-        let unplanned = steps.iter().any(|&step| case.operation.steps[step].unplanned);
+    /// The signs above a step.
+    fn at(&self, step: usize) -> Vec<Sign> {
         [
-            (unplanned, "◇", "a step that was not planned"),
-            (shown(&self.complications), "!", "a complication became known"),
-            (shown(&self.decisions), "?", "a decision"),
-            (shown(&self.takeovers), "T", "another operator goes on"),
-            (self.conversion.is_some_and(|step| steps.contains(&step)), "C", "changed to another operation"),
+            (self.decisions.contains(&step), Sign::Decision),
+            (self.complications.contains(&step), Sign::Complication),
+            (self.takeovers.contains(&step), Sign::Takeover),
+            (self.conversion == Some(step), Sign::Conversion),
         ]
         .into_iter()
-        .filter(|(there, ..)| *there)
-        .map(|(_, sign, words)| KeyRow { sign: sign.to_owned(), words: words.to_owned() })
+        .filter_map(|(there, sign)| there.then_some(sign))
         .collect()
+    }
+
+    fn key(&self, case: &Case, steps: &[usize]) -> Vec<KeyRow> {
+        let unplanned = steps.iter().any(|&step| case.operation.steps[step].unplanned);
+        let here: Vec<Sign> = steps.iter().flat_map(|&step| self.at(step)).collect();
+        let signs = [Sign::Complication, Sign::Decision, Sign::Takeover, Sign::Conversion];
+        let used = signs.into_iter().filter(|sign| here.contains(sign)).map(|sign| (sign.mark(), sign.words()));
+        unplanned
+            .then_some(("◇", "a step that was not planned"))
+            .into_iter()
+            .chain(used)
+            .map(|(sign, words)| KeyRow { sign: sign.to_owned(), words: words.to_owned() })
+            .collect()
     }
 }
 

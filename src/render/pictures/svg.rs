@@ -21,20 +21,20 @@ pub(super) fn num(value: f64) -> String {
 impl Svg {
     /// A drawing with a name for those who cannot see it. `view` is left, top, width, height.
     pub(super) fn new(class: &str, view: (f64, f64, f64, f64), name: &str) -> Self {
-        Self::with_role("img", class, view, name)
+        Self::begun(&format!("class=\"{class}\" role=\"img\""), view, name)
     }
 
-    /// A drawing with links in it: a single picture to assistive technology would hide them.
+    /// A drawing of a fixed size in CSS pixels, with links in it: a single picture to assistive technology would hide them.
     pub(super) fn with_links(class: &str, view: (f64, f64, f64, f64), name: &str) -> Self {
-        Self::with_role("group", class, view, name)
+        let size = format!("width=\"{}\" height=\"{}\"", num(view.2), num(view.3));
+        Self::begun(&format!("class=\"{class}\" {size} role=\"group\""), view, name)
     }
 
-    fn with_role(role: &str, class: &str, view: (f64, f64, f64, f64), name: &str) -> Self {
-        let (left, top, width, height) = view;
+    fn begun(attributes: &str, (left, top, width, height): (f64, f64, f64, f64), name: &str) -> Self {
         let mut out = String::with_capacity(4096);
         let _ = write!(
             out,
-            "<svg class=\"{class}\" viewBox=\"{} {} {} {}\" role=\"{role}\" aria-label=\"{}\" focusable=\"false\">",
+            "<svg {attributes} viewBox=\"{} {} {} {}\" aria-label=\"{}\">",
             num(left),
             num(top),
             num(width),
@@ -44,48 +44,65 @@ impl Svg {
         Self { out }
     }
 
-    pub(super) fn circle(&mut self, class: &str, centre: (f64, f64), radius: f64) {
-        let (x, y) = centre;
-        let _ =
-            write!(self.out, "<circle class=\"{class}\" cx=\"{}\" cy=\"{}\" r=\"{}\"/>", num(x), num(y), num(radius));
+    /// An element without its end. An empty class is left out, and so is a coordinate of nought, which is what it means.
+    fn open(&mut self, element: &str, class: &str, numbers: &[(&str, f64)]) {
+        let _ = write!(self.out, "<{element}");
+        if !class.is_empty() {
+            let _ = write!(self.out, " class=\"{class}\"");
+        }
+        for (name, value) in numbers {
+            let value = num(*value);
+            if value != "0" {
+                let _ = write!(self.out, " {name}=\"{value}\"");
+            }
+        }
+    }
+
+    pub(super) fn circle(&mut self, class: &str, (x, y): (f64, f64), radius: f64) {
+        self.open("circle", class, &[("cx", x), ("cy", y), ("r", radius)]);
+        self.out.push_str("/>");
     }
 
     pub(super) fn line(&mut self, class: &str, from: (f64, f64), to: (f64, f64)) {
-        let _ = write!(
-            self.out,
-            "<line class=\"{class}\" x1=\"{}\" y1=\"{}\" x2=\"{}\" y2=\"{}\"/>",
-            num(from.0),
-            num(from.1),
-            num(to.0),
-            num(to.1)
-        );
+        self.open("line", class, &[("x1", from.0), ("y1", from.1), ("x2", to.0), ("y2", to.1)]);
+        self.out.push_str("/>");
     }
 
     pub(super) fn rect(&mut self, class: &str, corner: (f64, f64), size: (f64, f64)) {
-        let _ = write!(
-            self.out,
-            "<rect class=\"{class}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
-            num(corner.0),
-            num(corner.1),
-            num(size.0),
-            num(size.1)
-        );
+        self.open("rect", class, &[("x", corner.0), ("y", corner.1), ("width", size.0), ("height", size.1)]);
+        self.out.push_str("/>");
     }
 
     /// A closed shape, or an open line of several pieces.
     pub(super) fn path(&mut self, class: &str, points: &[(f64, f64)], closed: bool) {
-        let _ = write!(self.out, "<path class=\"{class}\" d=\"");
+        self.open("path", class, &[]);
+        self.out.push_str(" d=\"");
+        self.points(points);
+        self.out.push_str(if closed { "Z\"/>" } else { "\"/>" });
+    }
+
+    /// Several straight lines that look alike.
+    pub(super) fn lines(&mut self, class: &str, lines: &[[(f64, f64); 2]]) {
+        self.open("path", class, &[]);
+        self.out.push_str(" d=\"");
+        for line in lines {
+            self.points(line);
+        }
+        self.out.push_str("\"/>");
+    }
+
+    fn points(&mut self, points: &[(f64, f64)]) {
         for (at, (x, y)) in points.iter().enumerate() {
             let _ = write!(self.out, "{}{} {}", if at == 0 { "M" } else { "L" }, num(*x), num(*y));
         }
-        self.out.push_str(if closed { "Z\"/>" } else { "\"/>" });
     }
 
     /// An arc of a circle about the origin between two points on it, against the clock as drawn.
     pub(super) fn arc(&mut self, class: &str, from: (f64, f64), to: (f64, f64), radius: f64, long: bool) {
+        self.open("path", class, &[]);
         let _ = write!(
             self.out,
-            "<path class=\"{class}\" d=\"M{} {}A{r} {r} 0 {} 0 {} {}\"/>",
+            " d=\"M{} {}A{r} {r} 0 {} 0 {} {}\"/>",
             num(from.0),
             num(from.1),
             u8::from(long),
@@ -96,27 +113,39 @@ impl Svg {
     }
 
     /// Words; `class` also says how they are anchored.
-    pub(super) fn text(&mut self, class: &str, at: (f64, f64), words: &str) {
+    pub(super) fn text(&mut self, class: &str, (x, y): (f64, f64), words: &str) {
+        self.open("text", class, &[("x", x), ("y", y)]);
+        let _ = write!(self.out, ">{}</text>", escape(words));
+    }
+
+    /// A link with a name, whose content is drawn about a point.
+    pub(super) fn open_link(&mut self, href: &str, (x, y): (f64, f64), name: &str) {
         let _ = write!(
             self.out,
-            "<text class=\"{class}\" x=\"{}\" y=\"{}\">{}</text>",
-            num(at.0),
-            num(at.1),
-            escape(words)
+            "<a href=\"{}\" transform=\"translate({} {})\"><title>{}</title>",
+            escape(href),
+            num(x),
+            num(y),
+            escape(name)
         );
     }
 
-    pub(super) fn open_link(&mut self, href: &str) {
-        let _ = write!(self.out, "<a href=\"{}\">", escape(href));
+    /// A part that a later drawing of the page takes in by its name.
+    pub(super) fn open_group(&mut self, name: &str) {
+        let _ = write!(self.out, "<g id=\"{name}\">");
+    }
+
+    pub(super) fn close_group(&mut self) {
+        self.out.push_str("</g>");
+    }
+
+    /// Takes in a part of an earlier drawing of the same page.
+    pub(super) fn repeat(&mut self, name: &str) {
+        let _ = write!(self.out, "<use href=\"#{name}\"/>");
     }
 
     pub(super) fn close_link(&mut self) {
         self.out.push_str("</a>");
-    }
-
-    /// A name for the element that is open, such as a link.
-    pub(super) fn title(&mut self, words: &str) {
-        let _ = write!(self.out, "<title>{}</title>", escape(words));
     }
 
     pub(super) fn done(mut self) -> String {
@@ -137,13 +166,14 @@ mod tests {
     }
 
     #[test]
-    fn words_are_escaped() {
+    fn words_are_escaped_and_noughts_left_out() {
         let mut svg = Svg::new("x", (0.0, 0.0, 10.0, 10.0), "a \"b\"");
-        svg.text("t", (1.0, 2.0), "<&>");
+        svg.text("t", (1.0, 0.02), "<&>");
+        svg.circle("", (0.0, 0.0), 3.0);
         assert_eq!(
             svg.done(),
-            "<svg class=\"x\" viewBox=\"0 0 10 10\" role=\"img\" aria-label=\"a &quot;b&quot;\" focusable=\"false\">\
-             <text class=\"t\" x=\"1\" y=\"2\">&lt;&amp;&gt;</text></svg>"
+            "<svg class=\"x\" role=\"img\" viewBox=\"0 0 10 10\" aria-label=\"a &quot;b&quot;\">\
+             <text class=\"t\" x=\"1\">&lt;&amp;&gt;</text><circle r=\"3\"/></svg>"
         );
     }
 }

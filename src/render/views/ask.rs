@@ -11,7 +11,6 @@ use crate::model::analysis::Stage;
 use crate::model::corpus::Cleared;
 use crate::render::mention::Mentions;
 use crate::render::narrative::{Setting, parts};
-use crate::render::pictures::Told;
 use serde::Serialize;
 
 /// The open reading.
@@ -51,15 +50,18 @@ impl AskView {
         let case = &cleared.case;
         let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
         let mut passages = parts(cleared.narrative(), setting, mentions).into_iter();
-        let drawn: Vec<PicturesView> = (1..=stages.len())
-            .map(|open| PicturesView::new(case, desk.places.vocabulary(), &Told::of(&stages[..open])))
-            .collect();
+        let records: Vec<RecordView> = stages.iter().map(|stage| desk.record(case, stage)).collect();
+        // Where nothing is on record no picture is shown; its stage then counts to the next part.
+        let ends: Vec<usize> = (0..stages.len()).filter(|&at| !records[at].empty).collect();
+        let begins = std::iter::once(0).chain(ends.iter().map(|end| end + 1));
+        let pieces: Vec<&[Stage]> = begins.zip(&ends).map(|(begin, &end)| &stages[begin..=end]).collect();
+        let mut drawn = PicturesView::of_parts(case, desk.places.vocabulary(), &pieces).into_iter();
         let mut told: Vec<StageView> = stages
             .iter()
-            .enumerate()
-            .map(|(nth, stage)| StageView {
-                record: desk.record(case, stage),
-                pictures: drawn[nth].clone().without(nth.checked_sub(1).map(|before| &drawn[before])),
+            .zip(records)
+            .map(|(stage, record)| StageView {
+                pictures: if record.empty { PicturesView::default() } else { drawn.next().unwrap_or_default() },
+                record,
                 html: passages.next().unwrap_or_default(),
                 decision: stage.decision.and_then(|at| Some(desk.decision(case, at, case.body.decisions.get(at)?))),
             })

@@ -4,11 +4,11 @@ use super::eye::EyeView;
 use super::pictures::PicturesView;
 use super::record::{RecordView, whole};
 use super::{Desk, Link, patient, shown, text, texts};
+use crate::model::analysis::Stage;
 use crate::model::case::{Case, ConsentStatus, Decision, FollowUp, Meant, Moment, Verdict};
 use crate::model::corpus::Cleared;
 use crate::render::mention::Mentions;
 use crate::render::narrative::{Setting, parts};
-use crate::render::pictures::Told;
 use crate::render::places::Term;
 use serde::Serialize;
 
@@ -138,15 +138,16 @@ impl CaseView {
         let html = parts(cleared.narrative(), setting, mentions);
         let decisions = case.body.decisions.iter().enumerate();
         let mut decisions = decisions.map(|(at, decision)| desk.decision(case, at, decision));
-        let mut told = Told::of(&[whole(case)]);
-        told.decisions.extend(0..case.body.decisions.len());
+        let mut all = vec![whole(case)];
+        all.extend((0..case.body.decisions.len()).map(|at| Stage { decision: Some(at), ..Stage::default() }));
+        let mut pictures = PicturesView::of_parts(case, desk.places.vocabulary(), &[&all]);
         Self {
             title: shown(&case.title),
             summary: shown(&case.summary),
             facts: desk.facts(cleared, None),
             eye: desk.eye(case),
             record: desk.record(case, &whole(case)),
-            pictures: PicturesView::new(case, desk.places.vocabulary(), &told),
+            pictures: pictures.pop().unwrap_or_default(),
             account: html.into_iter().map(|html| PassageView { html, decision: decisions.next() }).collect(),
             end: desk.end(cleared, at, false),
             asks: !case.body.decisions.is_empty(),

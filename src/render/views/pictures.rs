@@ -1,15 +1,16 @@
 //! The pictures of a case as far as it is told.
 
+use crate::model::analysis::Stage;
 use crate::model::case::Case;
 use crate::model::vocabulary::Vocabulary;
 use crate::render::pictures::Told;
 use crate::render::pictures::course::{Course, course};
-use crate::render::pictures::eye_map::{EyeMap, eye_map};
+use crate::render::pictures::eye_map::{EyeMap, eye_maps};
 use crate::render::pictures::strip::{Strip, strip};
 use serde::Serialize;
 
 /// The pictures that have something to show.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub(crate) struct PicturesView {
     pub(crate) map: Option<EyeMap>,
     pub(crate) strip: Option<Strip>,
@@ -17,24 +18,27 @@ pub(crate) struct PicturesView {
 }
 
 impl PicturesView {
-    /// What can be drawn of a case.
-    pub(crate) fn new(case: &Case, vocabulary: &Vocabulary, told: &Told) -> Self {
-        Self { map: eye_map(case, vocabulary, told), strip: strip(case, vocabulary, told), course: course(case, told) }
-    }
-
-    /// Leaves out what was drawn the same in the stage before: a reader wants to see what is new.
-    pub(crate) fn without(mut self, earlier: Option<&Self>) -> Self {
-        if let Some(earlier) = earlier {
-            if self.map == earlier.map {
-                self.map = None;
-            }
-            if self.strip == earlier.strip {
-                self.strip = None;
-            }
-            if self.course == earlier.course {
-                self.course = None;
-            }
-        }
-        self
+    /// The pictures for each part of a page, a part being a run of stages. A reader wants to see what is new: a map
+    /// stands where it has a new mark, a strip where there are new steps, and the course once, where the last visit is told.
+    ///
+    /// Maps take in earlier ones of their page by name, so the page must show all of them.
+    pub(crate) fn of_parts(case: &Case, vocabulary: &Vocabulary, parts: &[&[Stage]]) -> Vec<Self> {
+        let mut told = Told::default();
+        let last = parts.iter().rposition(|part| part.iter().any(|stage| !stage.outcomes.is_empty()));
+        let maps = eye_maps(case, vocabulary, parts);
+        parts
+            .iter()
+            .zip(maps)
+            .enumerate()
+            .map(|(at, (part, map))| {
+                told.add(part);
+                let new = part.iter().flat_map(|stage| stage.steps.iter().copied()).collect();
+                Self {
+                    map,
+                    strip: strip(case, vocabulary, &told, &new),
+                    course: if last == Some(at) { course(case, &told) } else { None },
+                }
+            })
+            .collect()
     }
 }
