@@ -1,5 +1,6 @@
 //! The demo library, the built-in vocabulary, and what `start` and `schema` make of them.
 
+use crate::drawings::{beside_a_page, readings};
 use crate::support::{BASE, demo, demo_cases, halves, prepare, prepare_folder, root, said};
 use casewright::discover::discover;
 use casewright::files::Memory;
@@ -32,6 +33,25 @@ fn the_demo_library_has_nothing_to_mend() {
     assert_eq!(cases.len(), prepared.inputs.cases.len(), "no demo case is withheld or left out");
     let decisions: usize = cases.iter().map(|cleared| cleared.case.body.decisions.len()).sum();
     assert!(decisions >= cases.len(), "{decisions} decisions in {} cases", cases.len());
+}
+
+/// A case page must open over a slow share: the house limit in bytes, alone and with its style sheet and script.
+const PAGE: usize = 60_000;
+const PAGE_AND_BESIDE: usize = 120_000;
+
+#[test]
+fn a_case_page_weighs_little() {
+    let pages = readings(&demo());
+    assert!(pages.keys().any(|path| path.ends_with("-ask.html")) && pages.len() > 16, "{} pages", pages.len());
+    let beside = beside_a_page();
+    assert!(beside > 1000, "a style sheet and a script are weighed too");
+    let heavy = |page: &String| page.len() >= PAGE || page.len() + beside >= PAGE_AND_BESIDE;
+    let heavy: Vec<String> =
+        pages.iter().filter(|(_, page)| heavy(page)).map(|(path, page)| format!("{path}: {}", page.len())).collect();
+    assert!(
+        heavy.is_empty(),
+        "pages over {PAGE} bytes, or over {PAGE_AND_BESIDE} with {beside} beside them: {heavy:?}"
+    );
 }
 
 #[test]

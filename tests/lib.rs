@@ -3,6 +3,7 @@
 
 mod cli;
 mod demo;
+mod drawings;
 mod floods;
 mod hostile;
 mod measures;

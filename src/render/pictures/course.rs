@@ -234,10 +234,11 @@ fn draw_taken(svg: &mut Svg, seen: &[&Stop<'_>], scale: Scale) -> Vec<KeyRow> {
         };
         for &(x, y) in &points {
             match taken {
-                Taken::Unaided => svg.circle("hollow", (x, y), 5.0),
-                Taken::Presenting => svg.rect("hollow", (x - 5.0, y - 5.0), (10.0, 10.0)),
-                Taken::Pinhole => svg.path("hollow", &[(x, y - 6.0), (x + 6.0, y + 5.0), (x - 6.0, y + 5.0)], true),
-                Taken::BestCorrected => svg.circle("full", (x, y), 5.0),
+                Taken::Unaided => svg.circle("hollow", (x, y), 6.0),
+                Taken::Presenting => svg.rect("hollow", (x - 6.0, y - 6.0), (12.0, 12.0)),
+                Taken::Pinhole => svg.path("hollow", &[(x, y - 8.0), (x + 8.0, y + 6.0), (x - 8.0, y + 6.0)], true),
+                // Small enough to leave another sign about it in sight.
+                Taken::BestCorrected => svg.circle("full", (x, y), 4.0),
             }
         }
         key.push(KeyRow { sign: sign.to_owned(), words: taken.to_string() });

@@ -9,6 +9,7 @@ use crate::model::analysis::Stage;
 use crate::model::case::{Case, Incision, Meant};
 use crate::model::measure::{Eye, Place, Quantity, Unit, span_hours};
 use crate::model::vocabulary::Vocabulary;
+use crate::render::views::typeset;
 use crate::text::Spanned;
 use serde::Serialize;
 
@@ -54,6 +55,10 @@ pub(crate) fn eye_maps(case: &Case, vocabulary: &Vocabulary, parts: &[&[Stage]])
     let mut seats = Vec::new();
     for part in parts {
         marks.extend(part.iter().flat_map(|stage| surveyor.marks(stage)));
+        for at in counts.last().copied().unwrap_or_default()..marks.len() {
+            let (earlier, rest) = marks.split_at_mut(at);
+            rest[0].give_way(earlier);
+        }
         counts.push(marks.len());
         let known = seats.last().copied().flatten();
         seats.push(known.or(surveyor.seat().filter(|_| part.iter().any(|stage| stage.seat))));
@@ -129,7 +134,7 @@ impl<'a> Surveyor<'a> {
             Picture { svg: draw(marks, view, shared, &words), caption }
         };
         let too = match seat {
-            Some((place, 0.0)) => format!("; the surgeon, at {place}, sees it so too"),
+            Some((place, 0.0)) => format!("; the surgeon, at {}, sees it so too", typeset(&place.to_string())),
             _ => String::new(),
         };
         let caption = format!("The {side} eye from the front, 12 o’clock up{too}");
@@ -137,12 +142,13 @@ impl<'a> Surveyor<'a> {
         if let Some((place, turn)) = seat.filter(|(_, turn)| *turn != 0.0) {
             let caption = match place {
                 Place::Side(side) => format!("As the surgeon sees it, sitting on the {side} side"),
-                place => format!("As the surgeon sees it, sitting at {place}"),
+                place => format!("As the surgeon sees it, sitting at {}", typeset(&place.to_string())),
             };
             let there_before = shares.earlier.is_some_and(|(.., seated)| seated);
             pictures.push(picture(turn, ("_seat_", there_before), "as the surgeon sees it", caption));
         }
-        let key = marks.iter().zip(letters()).map(|(mark, sign)| KeyRow { sign, words: mark.words.clone() }).collect();
+        let key =
+            marks.iter().zip(letters()).map(|(mark, sign)| KeyRow { sign, words: typeset(&mark.words) }).collect();
         EyeMap { pictures, key }
     }
 
@@ -252,7 +258,9 @@ impl<'a> Surveyor<'a> {
         extent: Option<&Spanned<Quantity>>,
     ) -> Option<Mark> {
         let place = self.resolved(at?)?;
-        let words = format!("{when}{}, {place}{}", self.label(is), sized(extent));
+        let label = self.label(is);
+        let when = if label.contains("before surgery") { "" } else { when };
+        let words = format!("{when}{label}, {place}{}", sized(extent));
         let slipped =
             names(is, self.vocabulary).any(|name| name == "implant-decentration" || name == "implant-subluxation");
         if slipped && let Some(towards) = place.centre_degrees(self.eye) {

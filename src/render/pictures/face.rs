@@ -15,9 +15,11 @@ pub(super) const LENS: f64 = 4.75 * MM;
 const OPTIC: f64 = 3.0 * MM;
 
 /// Where the hours stand, where letters stand, and how far apart those are in degrees.
-const HOURS: f64 = 157.0;
-const LETTERS: f64 = 133.0;
+const HOURS: f64 = 162.0;
+const LETTERS: f64 = 126.0;
 const APART: f64 = 12.0;
+/// How far inwards a mark gives way to another on its ring.
+const GIVES_WAY: f64 = 9.0;
 
 /// How a mark is drawn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,6 +67,41 @@ pub(super) struct Mark {
     pub(super) words: String,
 }
 
+impl Spot {
+    /// Whether two marks on one ring would cover each other here: a single place takes up 12 degrees.
+    fn covers(self, other: Self) -> bool {
+        let span = |spot: Self| match spot {
+            Self::At(degrees) => Some((degrees - 6.0, 12.0)),
+            Self::Arc { from, sweep } => Some((from, sweep)),
+            Self::Round | Self::Centre => None,
+        };
+        match (span(self), span(other)) {
+            (Some((from, sweep)), Some((begin, length))) => {
+                (begin - from).rem_euclid(360.0) < sweep || (from - begin).rem_euclid(360.0) < length
+            }
+            _ => self == Self::Round || other == Self::Round,
+        }
+    }
+}
+
+impl Mark {
+    /// Moves the mark inwards until it covers none of those before it.
+    pub(super) fn give_way(&mut self, earlier: &[Self]) {
+        let (Shape::Ring(mut radius) | Shape::Damage(mut radius)) = self.shape else { return };
+        let covers = |radius: f64, other: &Self| {
+            matches!(other.shape, Shape::Ring(at) | Shape::Damage(at) if libm::fabs(at - radius) < GIVES_WAY - 1.0)
+                && self.spots.iter().any(|spot| other.spots.iter().any(|there| spot.covers(*there)))
+        };
+        while radius > 2.0 * GIVES_WAY && earlier.iter().any(|other| covers(radius, other)) {
+            radius -= GIVES_WAY;
+        }
+        match &mut self.shape {
+            Shape::Ring(at) | Shape::Damage(at) => *at = radius,
+            _ => {}
+        }
+    }
+}
+
 /// A, B, … Z, AA, AB, …
 pub(super) fn letters() -> impl Iterator<Item = String> {
     (0u32..).map(|at| {
@@ -103,7 +140,7 @@ pub(super) fn draw(marks: &[Mark], view: View, shared: Shared<'_>, words: &str) 
     let turn = view.turn;
     let mut svg = Svg::new("eye-map", (-190.0, -176.0, 380.0, 352.0), words);
     if let Some(name) = shared.name {
-        svg.open_group(name);
+        svg.open_group("eye-map", name);
     }
     let drawn = match shared.before {
         Some((name, drawn)) => {
@@ -127,7 +164,7 @@ pub(super) fn draw(marks: &[Mark], view: View, shared: Shared<'_>, words: &str) 
             mark.draw(&mut svg, spot, turn);
             // A letter that does not stand beside its mark is joined to it.
             if free != wanted || reach < LIMBUS - 15.0 {
-                svg.line("lead", point(free, LETTERS - 9.0, turn), point(wanted, reach, turn));
+                svg.line("lead", point(free, LETTERS - 10.0, turn), point(wanted, reach, turn));
             }
             let (x, y) = point(free, LETTERS, turn);
             svg.text("letter", (x, y + 6.5), &letter);
@@ -165,9 +202,9 @@ fn name_side(svg: &mut Svg, side: Side, (x, y): (f64, f64)) {
     if libm::fabs(x) < 0.1 {
         svg.text("side right", (16.0, if y < 0.0 { 6.0 - HOURS } else { 6.0 + HOURS }), &words);
     } else if x < 0.0 {
-        svg.text("side right", (-186.0, if y > 0.5 { 160.0 } else { -148.0 }), &words);
+        svg.text("side right", (-186.0, if y > 0.6 { 160.0 } else { -148.0 }), &words);
     } else {
-        svg.text("side left", (186.0, if y > 0.5 { 160.0 } else { -148.0 }), &words);
+        svg.text("side left", (186.0, if y > 0.6 { 160.0 } else { -148.0 }), &words);
     }
 }
 

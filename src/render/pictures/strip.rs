@@ -10,10 +10,12 @@ use crate::model::vocabulary::Vocabulary;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Least distance between two numbers; their frames are 28 wide, a diamond 34.
-const APART: f64 = 34.0;
-/// Width of the strip in CSS pixels unless it needs more. Wider than the page, it scrolls in a region of its own.
-const WIDTH: f64 = 640.0;
+/// Least distance between two numbers; a circle about one is 30 wide, a diamond 36.
+const APART: f64 = 37.0;
+/// Width in CSS pixels of a strip of few steps, which fits a phone, and of one that does not unless it needs more. Wider
+/// than the page, it scrolls in a region of its own.
+const NARROW: f64 = 320.0;
+const WIDE: f64 = 640.0;
 /// Blank at both ends.
 const MARGIN: f64 = 24.0;
 /// Height of the strip, and where its signs, numbers, axis and times stand.
@@ -34,30 +36,31 @@ pub(crate) struct Strip {
     pub(crate) key: Vec<KeyRow>,
 }
 
-/// The strip of the steps that are told, of which those in `shown` are numbered and the earlier ones only marked on the
-/// axis. `None` with fewer than two steps, or with nothing new.
+/// The strip of the steps in `shown`. Where others are told before them, it begins at the last of those, which is only
+/// marked on the axis. `None` with fewer than two steps, or with nothing new.
 pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told, shown: &BTreeSet<usize>) -> Option<Strip> {
-    let all: Vec<usize> = told.steps.iter().copied().collect();
-    let (steps, before): (Vec<usize>, Vec<usize>) = all.iter().partition(|&step| shown.contains(step));
+    let steps: Vec<usize> = shown.iter().copied().collect();
     let (&first, &last) = (steps.first()?, steps.last()?);
+    let before = told.steps.range(..first).next_back().copied();
+    let all: Vec<usize> = before.into_iter().chain(steps.iter().copied()).collect();
     if all.len() < 2 {
         return None;
     }
     let times: Option<Vec<f64>> =
         all.iter().map(|&at| case.operation.steps[at].at.as_ref().map(|at| f64::from(at.value.seconds()))).collect();
-    let width = (APART * steps.len() as f64 + 2.0 * MARGIN).max(WIDTH);
+    let needed = APART * (all.len() - 1) as f64 + 2.0 * MARGIN;
+    let width = if needed <= NARROW { NARROW } else { needed.max(WIDE) };
     let real: BTreeMap<usize, f64> = all.iter().copied().zip(places(times.as_deref(), all.len(), width)).collect();
     let wanted: Vec<f64> = steps.iter().map(|step| real[step]).collect();
     let signs = Signs::of(case, told);
 
     let (from, to) = (first + 1, last + 1);
-    let which = if before.is_empty() { format!("{to} steps") } else { format!("Steps {from} to {to}") };
+    let which = if before.is_none() { format!("{to} steps") } else { format!("Steps {from} to {to}") };
     let words = format!("{which} of the operation in order; the record says each in words");
     let mut svg = Svg::with_links("op-strip", (0.0, 0.0, width, HEIGHT), &words);
     svg.line("axis", (MARGIN - 8.0, AXIS), (width - MARGIN + 8.0, AXIS));
-    let strokes: Vec<_> = before.iter().map(|step| [(real[step], AXIS - 7.0), (real[step], AXIS)]).collect();
-    if !strokes.is_empty() {
-        svg.lines("before", &strokes);
+    if let Some(before) = before {
+        svg.line("before", (real[&before], AXIS - 10.0), (real[&before], AXIS));
     }
     let stand: Vec<(usize, f64)> = steps.iter().copied().zip(spread(&wanted, APART, MARGIN, width - MARGIN)).collect();
     let leads: Vec<_> = stand.iter().map(|&(step, x)| [(x, NUMBERS + 14.0), (real[&step], AXIS)]).collect();
@@ -96,11 +99,11 @@ pub(crate) fn strip(case: &Case, vocabulary: &Vocabulary, told: &Told, shown: &B
         svg.text("time", (real[left] - 8.0, TIMES), &clock(*begun));
         svg.text("time end", (real[right] + 8.0, TIMES), &clock(*ended));
     }
-    let how = match (times.is_some(), before.is_empty()) {
+    let how = match (times.is_some(), before.is_none()) {
         (true, true) => "The steps along time, numbered as in the record".to_owned(),
         (false, true) => "The steps in order, numbered as in the record; not all their times were recorded".to_owned(),
-        (true, false) => "The new steps along time; short strokes are the steps before".to_owned(),
-        (false, false) => "The new steps in order; short strokes are the steps before".to_owned(),
+        (true, false) => "The new steps along time; the short stroke is the step before".to_owned(),
+        (false, false) => "The new steps in order; the short stroke is the step before".to_owned(),
     };
     Some(Strip { svg: svg.done(), caption: how, key: signs.key(case, &steps) })
 }

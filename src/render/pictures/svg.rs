@@ -130,9 +130,10 @@ impl Svg {
         );
     }
 
-    /// A part that a later drawing of the page takes in by its name.
-    pub(super) fn open_group(&mut self, name: &str) {
-        let _ = write!(self.out, "<g id=\"{name}\">");
+    /// A part that a later drawing of the page takes in by its name. It bears the class of its drawing: where it is
+    /// taken in, style rules see it and what is in it, and nothing around it.
+    pub(super) fn open_group(&mut self, class: &str, name: &str) {
+        let _ = write!(self.out, "<g class=\"{class}\" id=\"{name}\">");
     }
 
     pub(super) fn close_group(&mut self) {
