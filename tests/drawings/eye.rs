@@ -164,7 +164,7 @@ fn measure(eye: &Eye, view: &Drawing, turn: f64) {
     let letters: Vec<Point> = view.all("letter").iter().map(|it| middle_of(it)).collect();
     assert_eq!(letters.len(), 1 + eye.ports.len() + eye.hooks.len() + 4);
     for (nth, &one) in letters.iter().enumerate() {
-        assert!((radius(one) - 126.0).abs() < 0.7, "{one:?}");
+        assert!((radius(one) - 130.0).abs() < 0.7, "{one:?}");
         for &other in &letters[..nth] {
             assert!((one.0 - other.0).hypot(one.1 - other.1) > 25.0, "{one:?} and {other:?}");
         }

@@ -135,9 +135,12 @@ proptest! {
     }
 }
 
-/// Acuities as they are written: test distance and letter size, whose quotient's logarithm is logMAR by definition (the
-/// minimum angle of resolution is size over distance; 6/12 is 0.3), or the word that stands below the chart.
-const ACUITIES: [(&str, Result<(f64, f64), &str>); 13] = [
+/// An acuity as it is written, and its test distance and letter size, or the word that stands below the chart.
+type Written = (&'static str, Result<(f64, f64), &'static str>);
+
+/// LogMAR is the logarithm of size over distance by definition: that quotient is the minimum angle of resolution, and
+/// 6/12 is 0.3.
+const ACUITIES: [Written; 13] = [
     ("6/4", Ok((6.0, 4.0))),
     ("6/6", Ok((6.0, 6.0))),
     ("6/9", Ok((6.0, 9.0))),

@@ -24,7 +24,7 @@ const SLIPPED_MM: f64 = 1.0;
 /// counts. What concerns the capsule, the lens and everything else lies inside the pupil.
 const RINGS: &[(&[&str], f64)] = &[
     // Behind the eye or around it: outside the limbus.
-    (&["retrobulbar", "globe", "conjunctiv", "choroid", "expulsive", "retinal"], 115.0),
+    (&["retrobulbar", "globe", "conjunctiv", "choroid", "expulsive", "retinal"], 110.0),
     // The root of the iris and the angle.
     (&["iris", "iridod", "iridot", "angle", "anterior-synechia", "hyphaema", "cyclodialysis"], 90.0),
     (&["wound", "tunnel", "descemet", "cornea", "endotheli", "suture"], LIMBUS - 3.0),

@@ -16,7 +16,7 @@ const OPTIC: f64 = 3.0 * MM;
 
 /// Where the hours stand, where letters stand, and how far apart those are in degrees.
 const HOURS: f64 = 162.0;
-const LETTERS: f64 = 126.0;
+const LETTERS: f64 = 130.0;
 const APART: f64 = 12.0;
 /// How far inwards a mark gives way to another on its ring.
 const GIVES_WAY: f64 = 9.0;
