@@ -13,7 +13,7 @@ use std::time::Duration;
 const SIZE: usize = 500_000;
 
 /// Far more than a flood takes on a slow machine, and far less than what grows with the square of its size.
-const PATIENCE: Duration = Duration::from_secs(60);
+const PATIENCE: Duration = Duration::from_secs(300);
 
 /// The base case with another value of a field, which it may lack.
 fn field(name: &str, value: &str) -> String {

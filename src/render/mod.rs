@@ -28,7 +28,8 @@ use press::{Press, Section};
 use rayon::prelude::*;
 use std::sync::Arc;
 use views::Pager;
-use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView, why_size};
+use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView, narrow_cases, narrow_groups, why_size};
+use views::narrow::NarrowView;
 
 /// Lays out the whole site. No page is made yet: each is made, from the same data, when it is asked for.
 ///
@@ -119,9 +120,11 @@ impl<'a> Sheets<'a> {
             self.made(&numbered("cases", number), move |press, path| {
                 let desk = press.desk(path);
                 let cases = press.corpus.cases();
+                let entries: Vec<_> = range.clone().map(|at| desk.entry(&cases[at], at)).collect();
                 let view = CasesView {
                     count: cases.len(),
-                    entries: range.clone().map(|at| desk.entry(&cases[at], at)).collect(),
+                    narrow: narrow_cases(&entries),
+                    entries,
                     pager: Pager::new(number, of, |number| numbered("cases", number)),
                 };
                 press.page("cases.html", path, Section::Cases, "Cases", &view)
@@ -146,6 +149,7 @@ impl<'a> Sheets<'a> {
                 let cut = groups.len();
                 let view = ListView {
                     kind: kind.word().to_owned(),
+                    narrow: narrow_groups(&groups[range.start.min(cut)..range.end.min(cut)]),
                     groups: groups[range.start.min(cut)..range.end.min(cut)].to_vec(),
                     rest: rest[range.start.saturating_sub(cut)..range.end.saturating_sub(cut)].to_vec(),
                     occur: press.desk(path).listed(kind).len() - rest.len(),
@@ -166,6 +170,7 @@ impl<'a> Sheets<'a> {
             self.made(&numbered("levels", number), move |press, path| {
                 let view = ListView {
                     kind: Kind::Technique.word().to_owned(),
+                    narrow: narrow_groups(&groups[range.clone()]),
                     groups: groups[range.clone()].to_vec(),
                     rest: Vec::new(),
                     occur: groups.iter().map(|group| group.rows.len()).sum(),
@@ -188,9 +193,12 @@ impl<'a> Sheets<'a> {
                     href: numbered("glossary", other),
                     current: other == number,
                 });
+                let entries: Vec<_> =
+                    places.glossary[range.clone()].iter().map(|&id| desk.glossary_entry(id)).collect();
                 let view = GlossaryView {
                     count: places.glossary.len(),
-                    entries: places.glossary[range.clone()].iter().map(|&id| desk.glossary_entry(id)).collect(),
+                    narrow: NarrowView::new(entries.iter().map(|entry| std::slice::from_ref(&entry.kind))),
+                    entries,
                     pages: pages.collect(),
                     pager: Pager::new(number, of, |number| numbered("glossary", number)),
                 };

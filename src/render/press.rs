@@ -154,7 +154,7 @@ impl<'a> Press<'a> {
         title: &str,
         view: &impl Serialize,
     ) -> Result<Vec<u8>, PageError> {
-        self.fill(template, path, Frame { title, ..self.frame(path, section) }, view)
+        self.fill(template, path, Frame { title, scripted: true, ..self.frame(path, section) }, view)
     }
 
     /// The straight reading of a case.

@@ -6,6 +6,7 @@ import { launch } from "./lib/browsers.mjs";
 import { kinds } from "./lib/site.mjs";
 import { checkInstruments, checkPages, way } from "./checks/pages.mjs";
 import { checkKeyboard } from "./checks/keyboard.mjs";
+import { checkNarrow } from "./checks/narrow.mjs";
 import { checkAccess, checkReflow } from "./checks/access.mjs";
 import { checkCode, checkLeaks } from "./checks/leaks.mjs";
 
@@ -27,6 +28,8 @@ async function run(name, scripts) {
         await checkInstruments(session, wayName, tally, label);
         await checkPages(session, place, site, tally, label);
         await checkKeyboard(session, place, ask, tally, label);
+        // With scripts off this browser alone still answers questions about a page.
+        if (scripts || name === "chromium") await checkNarrow(session, place, tally, label);
         await checkLeaks(session, plantedPlace, tally, label);
         await Promise.all([place.close(), plantedPlace.close()]);
       });

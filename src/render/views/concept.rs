@@ -1,6 +1,7 @@
 //! The page of a concept.
 
-use super::lists::Entry;
+use super::lists::{Entry, narrow_cases};
+use super::narrow::NarrowView;
 use super::{Desk, Pager, shown, text, texts};
 use crate::model::vocabulary::{ConceptId, Harm, Level, Period};
 use crate::render::places::{Term, list_page};
@@ -30,6 +31,7 @@ pub(crate) struct ConceptView {
     /// How many cases have it, and how many name it at all.
     pub(crate) cases: usize,
     pub(crate) named: usize,
+    pub(crate) narrow: NarrowView,
     pub(crate) entries: Vec<Entry>,
     pub(crate) pager: Pager,
 }
@@ -62,6 +64,7 @@ impl Desk<'_> {
             refer: text(concept.refer.as_ref()),
             cases: analysis.cases_with(id),
             named: analysis.of(id).len(),
+            narrow: narrow_cases(&entries),
             entries,
             pager,
         }

@@ -1,10 +1,13 @@
 //! Lists: cases, concepts of one kind, techniques by level, the glossary.
 
+use super::narrow::{Mark, NarrowView, carried};
 use super::record::first_operators;
 use super::{Desk, Pager, patient, shown, texts};
 use crate::model::analysis::Occurrence;
+use crate::model::case::Operator;
 use crate::model::corpus::Cleared;
-use crate::model::vocabulary::{ConceptId, Kind, Level};
+use crate::model::format::GRADES;
+use crate::model::vocabulary::{ConceptId, Harm, Kind, Level, Period};
 use crate::render::places::Term;
 use crate::text::capitalised;
 use serde::Serialize;
@@ -27,6 +30,10 @@ pub(crate) struct Entry {
     /// On a concept's page: why the case is here, in words, and through which narrower concept.
     pub(crate) why: Vec<String>,
     pub(crate) through: Option<Term>,
+    /// What the list can be narrowed by.
+    #[serde(skip)]
+    pub(crate) marks: Vec<Mark>,
+    pub(crate) carried: String,
 }
 
 impl Entry {
@@ -43,8 +50,16 @@ impl Desk<'_> {
     pub(crate) fn entry(&self, cleared: &Cleared, at: usize) -> Entry {
         let case = &cleared.case;
         let label = |concept: ConceptId| shown(&self.places.vocabulary().get(concept).label);
+        let begins = case.operation.operators.iter().filter(|operator| operator.from.is_none());
+        let grade = |operator: &Operator| GRADES.iter().copied().find(|grade| *grade == operator.grade.value);
+        let mut marks: Vec<Mark> = begins.filter_map(grade).collect();
+        marks.extend((!case.body.decisions.is_empty()).then_some("with decisions"));
+        marks.extend(cleared.reviewed.then_some("read by a second surgeon"));
         Entry {
-            title: shown(&case.title),
+            // Who is to decide must not read the ending in a list.
+            title: case.ask_title.as_ref().map_or_else(|| shown(&case.title), shown),
+            carried: carried(&marks),
+            marks,
             straight: self.href(&self.places.case(at)),
             ask: self.places.ask(at).map(|path| self.href(&path)).unwrap_or_default(),
             eye: case.eye.value.word().to_owned(),
@@ -87,6 +102,7 @@ pub(crate) fn why_size(found: &Occurrence) -> usize {
 #[derive(Debug, Serialize)]
 pub(crate) struct CasesView {
     pub(crate) count: usize,
+    pub(crate) narrow: NarrowView,
     pub(crate) entries: Vec<Entry>,
     pub(crate) pager: Pager,
 }
@@ -100,6 +116,10 @@ pub(crate) struct Row {
     pub(crate) cases: usize,
     /// How many cases name it at all.
     pub(crate) named: usize,
+    /// What the list can be narrowed by.
+    #[serde(skip)]
+    pub(crate) marks: Vec<Mark>,
+    pub(crate) carried: String,
 }
 
 /// Concepts under a common heading.
@@ -131,7 +151,20 @@ pub(crate) struct ListView {
     /// Concepts of the kind that occur in no case.
     pub(crate) rest: Vec<Term>,
     pub(crate) occur: usize,
+    pub(crate) narrow: NarrowView,
     pub(crate) pager: Pager,
+}
+
+/// The links that narrow these groups.
+pub(crate) fn narrow_groups(groups: &[Group]) -> NarrowView {
+    NarrowView::new(
+        groups.iter().flat_map(|group| group.head.iter().chain(&group.rows)).map(|row| row.marks.as_slice()),
+    )
+}
+
+/// The links that narrow these cases.
+pub(crate) fn narrow_cases(entries: &[Entry]) -> NarrowView {
+    NarrowView::new(entries.iter().map(|entry| entry.marks.as_slice()))
 }
 
 /// Most rows in a group before it is continued in a second one, so that a group always fits on a page.
@@ -140,7 +173,13 @@ const MOST_ROWS: usize = 150;
 impl Desk<'_> {
     fn row(&self, concept: ConceptId) -> Row {
         let analysis = self.places.analysis();
+        let about = self.places.vocabulary().get(concept);
+        let mut marks: Vec<Mark> = about.level.map(Level::word).into_iter().collect();
+        marks.extend(about.harm.map(Harm::word));
+        marks.extend(about.periods.iter().map(|&period| Period::word(period)));
         Row {
+            carried: carried(&marks),
+            marks,
             term: self.places.term(concept, self.root),
             definition: shown(&self.places.vocabulary().get(concept).definition),
             cases: analysis.cases_with(concept),
@@ -248,6 +287,7 @@ fn split(groups: Vec<Group>) -> Vec<Group> {
 pub(crate) struct GlossaryView {
     pub(crate) count: usize,
     pub(crate) entries: Vec<GlossaryEntry>,
+    pub(crate) narrow: NarrowView,
     pub(crate) pages: Vec<GlossaryPage>,
     pub(crate) pager: Pager,
 }
@@ -257,7 +297,7 @@ pub(crate) struct GlossaryView {
 pub(crate) struct GlossaryEntry {
     pub(crate) name: String,
     pub(crate) label: String,
-    pub(crate) kind: String,
+    pub(crate) kind: Mark,
     pub(crate) aliases: Vec<String>,
     pub(crate) definition: String,
     pub(crate) cautions: Vec<String>,
@@ -282,7 +322,7 @@ impl Desk<'_> {
         GlossaryEntry {
             name: concept.name.value.clone(),
             label: shown(&concept.label),
-            kind: concept.kind.word().to_owned(),
+            kind: concept.kind.word(),
             aliases: texts(&concept.aliases),
             definition: shown(&concept.definition),
             cautions: texts(&concept.cautions),

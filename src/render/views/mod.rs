@@ -6,6 +6,7 @@ pub(crate) mod concept;
 pub(crate) mod eye;
 pub(crate) mod home;
 pub(crate) mod lists;
+pub(crate) mod narrow;
 pub(crate) mod pictures;
 pub(crate) mod record;
 pub(crate) mod source;
