@@ -77,7 +77,8 @@
     }
     before = (/[?&]words=([^&]*)/.exec(location.search) || ["", ""])[1];
     try { field.value = before = decodeURIComponent(before.replace(/\+/g, " ")); } catch (broken) { before = ""; }
-    field.closest("p").hidden = false;
+    // Its room was kept: a list that moves when it appears loses the reader.
+    field.closest("p").classList.remove("waiting");
     field.addEventListener("input", function () { apply(); keep(); });
     window.addEventListener("hashchange", tell);
     apply();
