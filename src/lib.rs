@@ -17,6 +17,7 @@ pub mod cli;
 pub mod diag;
 pub mod discover;
 pub mod files;
+pub mod media;
 pub mod model;
 pub mod parse;
 pub mod pipeline;
