@@ -165,6 +165,10 @@ impl Files for Refusing {
         if path == "a.md" { self.0.read(path) } else { Err(format!("could not read `{path}`: no rights")) }
     }
 
+    fn open(&self, path: &str) -> Result<Box<dyn casewright::media::Source>, String> {
+        Err(self.read(path).expect_err("nothing can be read"))
+    }
+
     fn locate(&self, path: &str) -> PathBuf {
         self.0.locate(path)
     }

@@ -6,6 +6,8 @@ mod demo;
 mod drawings;
 mod floods;
 mod hostile;
+mod identifiers;
+mod interference;
 mod measures;
 mod mutate;
 mod publish;

@@ -42,7 +42,12 @@ pub(crate) fn demo_cases() -> Vec<(String, String)> {
 
 /// Discovers, parses and checks a library for the department.
 pub(crate) fn prepare(files: &dyn Files) -> Prepared {
-    pipeline::prepare(discover(files).expect("the library opens"), Audience::Department)
+    prepare_for(files, Audience::Department)
+}
+
+/// Discovers, parses and checks a library for an audience.
+pub(crate) fn prepare_for(files: &dyn Files, audience: Audience) -> Prepared {
+    pipeline::prepare(discover(files).expect("the library opens"), audience)
 }
 
 /// Prepares the library in a folder.

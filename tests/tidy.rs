@@ -7,7 +7,7 @@ use walkdir::WalkDir;
 
 /// The floors of the house, lowest first. A module imports from lower floors only; those of one floor are siblings.
 const FLOORS: &[&[&str]] = &[
-    &["text"],
+    &["text", "media"],
     &["diag"],
     &["model", "files"],
     &["discover", "parse", "check", "analyse", "render", "publish"],

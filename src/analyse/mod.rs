@@ -1,12 +1,14 @@
 //! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
 
 mod occurrences;
+mod singled_out;
 mod stages;
 
 use crate::model::analysis::Analysis;
 use crate::model::corpus::Corpus;
 use crate::model::vocabulary::ConceptId;
 use rayon::prelude::*;
+pub use singled_out::{SingledOut, singled_out};
 
 /// Analyses a corpus.
 pub fn analyse(corpus: &Corpus) -> Analysis {

@@ -3,7 +3,9 @@
 //! It cannot fail. Consent and audience are applied here, before a [`Corpus`] exists.
 
 mod clearance;
-mod dates;
+mod exhibits;
+mod identifiers;
+pub mod privacy;
 mod resolve;
 mod rules;
 mod vocabulary;
@@ -28,6 +30,8 @@ pub(crate) struct Context<'a> {
     pub(crate) cases: BTreeMap<String, Other>,
     /// Files under `media/`.
     pub(crate) media: &'a BTreeMap<String, MediaFile>,
+    /// For whom the site is made.
+    pub(crate) audience: Audience,
     /// The texts.
     pub(crate) sources: &'a Sources,
 }
@@ -78,6 +82,7 @@ pub fn check(
     rules::case_name::check(inputs, &mut diagnostics);
     rules::name_clash::check(inputs, &mut diagnostics);
     let misnamed: BTreeSet<String> = diagnostics.iter().map(|diagnostic| diagnostic.path.clone()).collect();
+    identifiers::library(inputs, &mut diagnostics);
     let cases = parsed
         .iter()
         .map(|(case, _)| {
@@ -85,7 +90,7 @@ pub fn check(
             (case.name.clone(), other)
         })
         .collect();
-    let context = Context { vocabulary: &vocabulary, cases, media: &inputs.media, sources: &inputs.sources };
+    let context = Context { vocabulary: &vocabulary, cases, media: &inputs.media, sources: &inputs.sources, audience };
     let judged: Vec<Judged> =
         parsed.into_par_iter().map(|(case, said)| judge(case, said, &context, audience)).collect();
     let (mut sound, mut faulty, mut withheld) = (Vec::new(), inputs.unread.clone(), 0);
@@ -112,6 +117,7 @@ pub fn check(
                     .side
                     .and_then(|side| inputs.sources.get(side))
                     .map(|side| (side.path.clone(), side.text.clone())),
+                media: exhibits::of(&case, inputs),
                 case: *case,
             }),
         }

@@ -22,6 +22,8 @@ pub(crate) enum Command {
     Start(Start),
     /// Explain what a diagnostic means and how to mend it.
     Explain(Explain),
+    /// Say whether a published folder is whole and untouched.
+    Verify(Verify),
     /// Print the JSON Schema of a case's fields, for editors.
     Schema(Schema),
 }
@@ -77,6 +79,12 @@ pub(crate) struct Proofread {
     /// The audience for which the cases are read.
     #[arg(long = "for", value_enum, default_value = "department")]
     pub(crate) audience: For,
+    /// Tell instead which few facts single a case out among the others.
+    #[arg(long, conflicts_with = "contact_sheet")]
+    pub(crate) singling_out: bool,
+    /// Make pictures of each film in this folder, to look at before somebody attests; needs ffmpeg.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) contact_sheet: Option<PathBuf>,
     /// How diagnostics are printed.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
@@ -93,6 +101,15 @@ pub(crate) struct Explain {
     /// The name of a rule, as a diagnostic gives it; without one, all rules are listed.
     pub(crate) rule: Option<String>,
     /// How the explanation is printed.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Verify {
+    /// The published folder.
+    pub(crate) dir: PathBuf,
+    /// How the result is printed.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
 }

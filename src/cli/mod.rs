@@ -2,12 +2,14 @@
 
 mod args;
 mod compile;
+mod contact_sheet;
 mod exit;
 mod explain;
 mod proofread;
 mod schema;
 mod start;
 mod terminal;
+mod verify;
 
 use args::{Arguments, Command};
 use clap::Parser;
@@ -31,6 +33,7 @@ pub fn run() -> Exit {
         Command::Proofread(options) => proofread::run(&options, &terminal),
         Command::Start(options) => start::run(&options, &terminal),
         Command::Explain(options) => explain::run(&options, &terminal),
+        Command::Verify(options) => verify::run(&options, &terminal),
         Command::Schema(options) => schema::run(&options, &terminal),
     }
 }

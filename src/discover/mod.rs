@@ -1,9 +1,10 @@
 //! Discovery: a library folder becomes [`Inputs`], every text in memory.
 
+mod media;
 mod rules;
 
 use crate::files::{EntryKind, Files};
-use crate::model::inputs::{CaseFile, Inputs, MediaFile};
+use crate::model::inputs::{CaseFile, Inputs, MediaContent, MediaFile};
 use crate::text::FileId;
 use include_dir::{Dir, include_dir};
 pub use rules::RULES;
@@ -34,6 +35,7 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
     }
     // Markdown and side file of a case by path without ending.
     let mut cases: BTreeMap<String, (Half, Half)> = BTreeMap::new();
+    let mut media: Vec<(String, u64)> = Vec::new();
     for entry in files.list()? {
         let path = entry.path.as_str();
         let size = match entry.kind {
@@ -57,7 +59,16 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
         let stem_and_ending = path.rsplit_once('.');
         match folder {
             "media" => {
-                inputs.media.insert(rest.to_owned(), MediaFile { path: files.locate(path), size });
+                let captions = stem_and_ending.is_some_and(|(_, ending)| is_nearly(ending, &["vtt", "srt"]));
+                let content = if captions {
+                    text(files, path, size, &mut inputs).map_or(MediaContent::Unread, MediaContent::Text)
+                } else {
+                    MediaContent::Unread
+                };
+                if !captions {
+                    media.push((rest.to_owned(), size));
+                }
+                inputs.media.insert(rest.to_owned(), MediaFile { path: files.locate(path), size, content });
             }
             "theme" => match files.read(path) {
                 Ok(bytes) => {
@@ -92,6 +103,7 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
             },
         }
     }
+    media::examine(files, &media, &mut inputs.media);
     if inputs.library.is_none() {
         inputs.diagnostics.push(rules::no_library::found());
     }

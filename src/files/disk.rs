@@ -2,6 +2,7 @@
 #![expect(clippy::disallowed_methods, reason = "this is the one place that reads a library from disk")]
 
 use super::{Entry, EntryKind, Files, MAX_DEPTH};
+use crate::media::Source;
 use std::path::{Path, PathBuf};
 use walkdir::WalkDir;
 
@@ -58,6 +59,13 @@ impl Files for Disk {
 
     fn read(&self, path: &str) -> Result<Vec<u8>, String> {
         std::fs::read(self.root.join(path)).map_err(|error| format!("could not read `{path}`: {error}"))
+    }
+
+    fn open(&self, path: &str) -> Result<Box<dyn Source>, String> {
+        match std::fs::File::open(self.root.join(path)) {
+            Ok(file) => Ok(Box::new(file)),
+            Err(error) => Err(format!("could not open `{path}`: {error}")),
+        }
     }
 
     fn locate(&self, path: &str) -> PathBuf {

@@ -1,6 +1,7 @@
 //! A library in memory.
 
 use super::{Entry, EntryKind, Files};
+use crate::media::Source;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
@@ -31,6 +32,10 @@ impl Files for Memory {
 
     fn read(&self, path: &str) -> Result<Vec<u8>, String> {
         self.files.get(path).cloned().ok_or_else(|| format!("could not read `{path}`: no such file"))
+    }
+
+    fn open(&self, path: &str) -> Result<Box<dyn Source>, String> {
+        Ok(Box::new(std::io::Cursor::new(self.read(path)?)))
     }
 
     fn locate(&self, path: &str) -> PathBuf {

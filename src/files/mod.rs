@@ -6,6 +6,7 @@ mod memory;
 pub use disk::Disk;
 pub use memory::Memory;
 
+use crate::media::Source;
 use std::path::PathBuf;
 
 /// How many folders deep a library is read.
@@ -36,7 +37,7 @@ pub enum EntryKind {
 }
 
 /// A library to read. Two implementers: a folder on disk, and a map in memory.
-pub trait Files {
+pub trait Files: Sync {
     /// Every file in order of path. Hidden files and folders are left out.
     ///
     /// # Errors
@@ -48,6 +49,12 @@ pub trait Files {
     /// # Errors
     /// If it cannot be read; the text has path and verb.
     fn read(&self, path: &str) -> Result<Vec<u8>, String>;
+
+    /// A file to read and seek in, for what is too large for memory.
+    ///
+    /// # Errors
+    /// If it cannot be opened; the text has path and verb.
+    fn open(&self, path: &str) -> Result<Box<dyn Source>, String>;
 
     /// Where the file lies on disk, for copying media.
     fn locate(&self, path: &str) -> PathBuf;

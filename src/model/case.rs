@@ -67,6 +67,8 @@ pub struct CaseOf<T> {
     pub media: Vec<Media>,
     /// What the patient agreed to.
     pub consent: Consent,
+    /// What privacy rules found and may stand.
+    pub waivers: Vec<Waiver>,
     /// A second surgeon's reading.
     pub review: Option<Review>,
     /// Who may read it.
@@ -492,6 +494,38 @@ pub struct Media {
     pub poster: Option<Text>,
     /// The step it belongs to.
     pub at: Option<Text>,
+    /// What somebody attests who looked at it.
+    pub looked_at: Option<LookedAt>,
+}
+
+/// What no rule can see, attested for one state of a file.
+#[derive(Debug, Clone)]
+pub struct LookedAt {
+    /// By whom, a role.
+    pub by: Text,
+    /// Month or year.
+    pub on: Option<Text>,
+    /// Hash of the file that was looked at, with its poster.
+    pub of: Text,
+    /// Faces, one of [`super::format::FACES`].
+    pub faces: Option<Text>,
+    /// Irises, one of [`super::format::IRISES`].
+    pub iris: Option<Text>,
+    /// Words burned in, one of [`super::format::BURNED_IN`].
+    pub words: Option<Text>,
+    /// Voices, one of [`super::format::VOICES`].
+    pub voices: Option<Text>,
+}
+
+/// A reason to let something stand that a privacy rule found.
+#[derive(Debug, Clone)]
+pub struct Waiver {
+    /// The rule.
+    pub rule: Text,
+    /// Hash of the line that was looked at.
+    pub of: Text,
+    /// Why it identifies nobody.
+    pub because: Text,
 }
 
 /// What the patient agreed to.
@@ -568,6 +602,8 @@ pub struct Body<T> {
     pub html: Vec<Span>,
     /// The names by which the headings can be linked to, in order.
     pub anchors: Vec<String>,
+    /// Values of fields that their file writes with escapes, so that its text alone does not tell them.
+    pub escaped: Vec<Text>,
 }
 
 /// A decision point.

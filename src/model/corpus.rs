@@ -1,9 +1,12 @@
 //! The corpus: what was checked and cleared. Nothing else ever reaches a page.
 
 use super::case::Case;
+use super::inputs::Shown;
 use super::library::Library;
 use super::site::Audience;
 use super::vocabulary::Vocabulary;
+use crate::media::Cue;
+use std::sync::Arc;
 
 /// Proof that consent and audience were applied. Only the clearance step of `check` makes one.
 #[derive(Debug)]
@@ -27,8 +30,21 @@ pub struct Cleared {
     pub path: String,
     /// The side file's path and text, where the fields stand apart.
     pub side: Option<(String, std::sync::Arc<str>)>,
+    /// What its pictures and films are, in the order of [`super::case::CaseOf::media`].
+    pub media: Vec<Exhibit>,
     /// Whether a second surgeon's review matches the content as it is now.
     pub reviewed: bool,
+}
+
+/// A picture or film of a case, ready to publish.
+#[derive(Debug, Clone, Default)]
+pub struct Exhibit {
+    /// The picture or film itself.
+    pub shown: Option<Arc<Shown>>,
+    /// The still picture before a film runs.
+    pub poster: Option<Arc<Shown>>,
+    /// What is said in it.
+    pub captions: Vec<Cue>,
 }
 
 impl Cleared {

@@ -42,6 +42,14 @@ pub const INCISIONS: &[&str] = &["clear corneal", "limbal", "scleral tunnel", "s
 pub const WORKED: &[&str] = &["yes", "partly", "no"];
 /// What a picture or film shows.
 pub const SHOWS: &[&str] = &["operation", "eye before", "eye after", "imaging", "diagram"];
+/// Whether faces can be seen, as somebody who looked found.
+pub const FACES: &[&str] = &["none", "consented"];
+/// Whether an iris can be recognised: its texture is as good as a finger print.
+pub const IRISES: &[&str] = &["none", "not recognisable", "consented"];
+/// Whether words are burned into the picture, such as the recorder's line of name and date.
+pub const BURNED_IN: &[&str] = &["none", "harmless"];
+/// What is to be heard.
+pub const VOICES: &[&str] = &["none", "narration only", "listened to the end"];
 /// What consent may cover.
 pub const SCOPES: &[&str] = &["teaching", "publication"];
 /// States of consent.
@@ -341,6 +349,34 @@ pub static CONTRAST: Record = Record {
     fields: &[must("case", Name, "The other case's name."), must("principle", Text, "What the comparison teaches.")],
 };
 
+/// What somebody attests who looked at a picture or film.
+pub static LOOKED_AT: Record = Record {
+    name: "an attestation",
+    fields: &[
+        must("by", Text, "Who looked: a role."),
+        may("on", Notation("month or year", "2026-05"), "Month or year."),
+        must("of", Text, "Hash of the file that was looked at, with its poster; proofread tells it."),
+        must("faces", Words(FACES), "Whether faces can be seen."),
+        must("iris", Words(IRISES), "Whether an iris can be recognised."),
+        must(
+            "words",
+            Words(BURNED_IN),
+            "Whether words are burned in; harmless ones name neither person, place nor date.",
+        ),
+        may("voices", Words(VOICES), "Films: what is to be heard."),
+    ],
+};
+
+/// A reason to let something stand that a privacy rule found.
+pub static WAIVER: Record = Record {
+    name: "a waiver",
+    fields: &[
+        must("rule", Text, "The rule that found something."),
+        must("of", Text, "Hash of the line that was looked at; proofread tells it."),
+        must("because", Text, "Why it identifies nobody."),
+    ],
+};
+
 /// A picture or film.
 pub static MEDIA: Record = Record {
     name: "a picture or film",
@@ -351,6 +387,7 @@ pub static MEDIA: Record = Record {
         may("captions", Text, "Captions file under media/."),
         may("poster", Text, "Still picture under media/."),
         may("at", Name, "The step it belongs to."),
+        may("looked_at", Map(&LOOKED_AT), "What somebody attests who looked at it: what no rule can see."),
     ],
 };
 
@@ -405,6 +442,7 @@ pub static CASE: Record = Record {
         may("contrast", List(&Map(&CONTRAST)), "Cases that teach by contrast."),
         may("media", List(&Map(&MEDIA)), "Pictures and films."),
         must("consent", Map(&CONSENT_ENTRY), "What the patient agreed to."),
+        may("waivers", List(&Map(&WAIVER)), "What privacy rules found and may stand, with the reason."),
         may("review", Map(&REVIEW), "A second surgeon's reading."),
         must("audience", Words(AUDIENCES), "Who may read it."),
         must("authors", List(&Map(&AUTHOR)), "Who wrote it."),

@@ -1,9 +1,12 @@
 //! What discovery hands on: every text of a library in memory, media by path and size.
 
+use super::site::CopyOf;
 use crate::diag::Diagnostic;
+use crate::media::{Facts, Refused};
 use crate::text::{FileId, Sources};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// A library as found on disk.
 #[derive(Debug, Default)]
@@ -44,4 +47,57 @@ pub struct MediaFile {
     pub path: PathBuf,
     /// Its size in bytes.
     pub size: u64,
+    /// What it holds.
+    pub content: MediaContent,
+}
+
+/// What a file under `media/` holds.
+#[derive(Debug, Clone)]
+pub enum MediaContent {
+    /// Captions, read as text.
+    Text(FileId),
+    /// Captions that could not be read; discovery said why.
+    Unread,
+    /// A picture or film.
+    Shown(Arc<Shown>),
+    /// Something that must first become a picture or film of another kind.
+    Refused(Refused),
+    /// Something that cannot be read or is damaged, and why.
+    Damaged(String),
+}
+
+impl MediaFile {
+    /// The text of captions.
+    pub fn text(&self) -> Option<FileId> {
+        match self.content {
+            MediaContent::Text(file) => Some(file),
+            _ => None,
+        }
+    }
+
+    /// The picture or film.
+    pub fn shown(&self) -> Option<&Arc<Shown>> {
+        match &self.content {
+            MediaContent::Shown(shown) => Some(shown),
+            _ => None,
+        }
+    }
+}
+
+/// A picture or film, as it is and as it will be published.
+#[derive(Debug, Clone)]
+pub struct Shown {
+    /// What was found out about it.
+    pub facts: Facts,
+    /// BLAKE3 hash of the file as it lies in the library: what somebody attests.
+    pub original: blake3::Hash,
+    /// The copy that is published.
+    pub copy: CopyOf,
+}
+
+impl Shown {
+    /// Its path in the site: its name is the hash of the copy.
+    pub fn path(&self) -> String {
+        format!("media/{}.{}", &self.copy.hash.to_string()[..16], self.facts.form.ending())
+    }
 }

@@ -3,6 +3,7 @@
 pub mod analysis;
 pub mod case;
 pub mod corpus;
+pub mod digest;
 pub mod format;
 pub mod inputs;
 pub mod library;

@@ -1,8 +1,11 @@
 //! The site: an ordered map from path to page, complete before anything is written.
 
+use super::digest::Digest;
+use crate::media::Recipe;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Who may read a case, and for whom a site is made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -98,13 +101,21 @@ pub enum Page<'a> {
     Ready(Vec<u8>),
     /// Made when somebody wants it; the same bytes each time.
     Made(Maker<'a>),
-    /// A file of the library, copied as it is.
-    Copied {
-        /// Where it lies.
-        from: PathBuf,
-        /// Its size in bytes.
-        size: u64,
-    },
+    /// A file of the library, copied without what does not belong to its picture and sound.
+    Copied(CopyOf),
+}
+
+/// A copy of a file of the library, made piece by piece and never whole in memory.
+#[derive(Debug, Clone)]
+pub struct CopyOf {
+    /// Where the original lies.
+    pub from: PathBuf,
+    /// Which pieces of it make the copy.
+    pub recipe: Arc<Recipe>,
+    /// The size of the copy in bytes.
+    pub size: u64,
+    /// Hash of the copy.
+    pub hash: Digest,
 }
 
 impl fmt::Debug for Page<'_> {
@@ -112,7 +123,7 @@ impl fmt::Debug for Page<'_> {
         match self {
             Self::Ready(bytes) => write!(out, "Ready({} bytes)", bytes.len()),
             Self::Made(_) => out.write_str("Made"),
-            Self::Copied { from, size } => write!(out, "Copied({}, {size} bytes)", from.display()),
+            Self::Copied(copy) => write!(out, "Copied({}, {} bytes)", copy.from.display(), copy.size),
         }
     }
 }

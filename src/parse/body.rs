@@ -51,7 +51,14 @@ pub(crate) fn body(
             }
             Event::End(TagEnd::CodeBlock) => {
                 if let Some((whole, parts)) = block.take() {
-                    body.decisions.extend(decision(text, whole, &parts, (file, base), comments, out));
+                    body.decisions.extend(decision(
+                        text,
+                        whole,
+                        &parts,
+                        (file, base),
+                        (comments, &mut body.escaped),
+                        out,
+                    ));
                 }
             }
             Event::Text(_) if block.is_some() => {
@@ -77,7 +84,7 @@ fn decision(
     whole: std::ops::Range<usize>,
     parts: &[std::ops::Range<usize>],
     (file, base): (FileId, usize),
-    comments: &mut Vec<Span>,
+    (comments, escaped): (&mut Vec<Span>, &mut Vec<Spanned<String>>),
     out: &mut Vec<Diagnostic>,
 ) -> Option<Decision<Written>> {
     let span = Span::new(file, base + whole.start, base + whole.end);
@@ -102,6 +109,7 @@ fn decision(
     }
     let document = yaml::parse(&text[inner.clone()], file, base + inner.start, out);
     comments.extend(yaml::comments(&text[inner.clone()], file, base + inner.start, &document.root));
+    document.root.escaped(&text[inner.clone()], base + inner.start, escaped);
     let mut lower = Lower { out, lost: document.lost };
     let lower = &mut lower;
     let fields = lower.fields(&document.root, &format::DECISION)?;

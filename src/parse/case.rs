@@ -4,8 +4,8 @@ use super::lower::{Fields, Lower};
 use super::yaml::Node;
 use crate::model::case::{
     Arose, Author, Body, CaseSyntax, Circumstances, Complication, Consent, ConsentStatus, Contrast, Conversion, Device,
-    Drug, FellowEye, FellowHistory, Finding, FollowUp, Incision, Keratometry, Later, Lens, Managed, Measures, Media,
-    Operation, Operator, Outcome, Patient, Plan, Port, Review, Step, Visit, Written,
+    Drug, FellowEye, FellowHistory, Finding, FollowUp, Incision, Keratometry, Later, Lens, LookedAt, Managed, Measures,
+    Media, Operation, Operator, Outcome, Patient, Plan, Port, Review, Step, Visit, Waiver, Written,
 };
 use crate::model::format;
 use crate::model::measure::{
@@ -76,6 +76,7 @@ pub(crate) fn case(
             reference: None,
             policy: None,
         }),
+        waivers: lower.list(fields.get("waivers"), waiver),
         review: fields.get("review").and_then(|node| review(lower, node)),
         audience: lower
             .word(fields, "audience")
@@ -436,6 +437,29 @@ fn media(lower: &mut Lower<'_>, node: &Node) -> Option<Media> {
         captions: lower.text(fields.get("captions")),
         poster: lower.text(fields.get("poster")),
         at: lower.name(fields.get("at")),
+        looked_at: fields.get("looked_at").and_then(|node| looked_at(lower, node)),
+    })
+}
+
+fn looked_at(lower: &mut Lower<'_>, node: &Node) -> Option<LookedAt> {
+    let fields = lower.fields(node, &format::LOOKED_AT)?;
+    Some(LookedAt {
+        by: lower.text_or_empty(&fields, "by"),
+        on: lower.notation(fields.get("on"), month_or_year),
+        of: lower.text_or_empty(&fields, "of"),
+        faces: lower.word(&fields, "faces"),
+        iris: lower.word(&fields, "iris"),
+        words: lower.word(&fields, "words"),
+        voices: lower.word(&fields, "voices"),
+    })
+}
+
+fn waiver(lower: &mut Lower<'_>, node: &Node) -> Option<Waiver> {
+    let fields = lower.fields(node, &format::WAIVER)?;
+    Some(Waiver {
+        rule: lower.text_or_empty(&fields, "rule"),
+        of: lower.text_or_empty(&fields, "of"),
+        because: lower.text_or_empty(&fields, "because"),
     })
 }
 

@@ -30,7 +30,7 @@ pub fn case(name: &str, markdown: &Source, side: Option<&Source>) -> (CaseSyntax
     let (text, file) = (&*markdown.text, markdown.id);
     let halves = split(text, file, side, &mut out);
     let mut comments = Vec::new();
-    let body = body::body(&text[halves.body.clone()], file, halves.body.start, &mut comments, &mut out);
+    let mut body = body::body(&text[halves.body.clone()], file, halves.body.start, &mut comments, &mut out);
     let (front, front_file, base) = match side {
         Some(side) => (&*side.text, side.id, 0),
         None => (&text[halves.front.clone()], file, halves.front.start),
@@ -46,6 +46,7 @@ pub fn case(name: &str, markdown: &Source, side: Option<&Source>) -> (CaseSyntax
         document.lost.push("*".to_owned());
     }
     comments.extend(yaml::comments(front, front_file, base, &document.root));
+    document.root.escaped(front, base, &mut body.escaped);
     let hash = content_hash(front, &document.root, base, &text[halves.body]);
     let mut lower = Lower { out: &mut out, lost: document.lost };
     let syntax = case::case(&mut lower, &document.root, name, body, comments, hash);

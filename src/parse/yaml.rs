@@ -6,7 +6,7 @@
 
 use super::rules::{alias, too_deep, word_processor, yaml_syntax};
 use crate::diag::Diagnostic;
-use crate::text::{FileId, Span};
+use crate::text::{FileId, Span, Spanned};
 use serde_yaml::granit_parser::{Event, Parser, ScalarStyle};
 
 /// Deepest nesting of lists and mappings; the format itself needs 8.
@@ -43,6 +43,25 @@ impl Node {
         match &self.kind {
             NodeKind::Scalar { text, .. } => Some(text),
             _ => None,
+        }
+    }
+
+    /// Adds every text that `source`, which begins at byte `base` of its file, writes with escapes.
+    pub(crate) fn escaped(&self, source: &str, base: usize, out: &mut Vec<Spanned<String>>) {
+        match &self.kind {
+            NodeKind::Scalar { text, plain: false } => {
+                let range = self.span.range();
+                let written = source.get(range.start.saturating_sub(base)..range.end.saturating_sub(base));
+                if written.is_some_and(|written| written.starts_with('"') && written.contains('\\')) {
+                    out.push(Spanned::new(text.clone(), self.span));
+                }
+            }
+            NodeKind::Scalar { .. } => {}
+            NodeKind::List(items) => items.iter().for_each(|item| item.escaped(source, base, out)),
+            NodeKind::Map(pairs) => pairs.iter().for_each(|(key, value)| {
+                key.escaped(source, base, out);
+                value.escaped(source, base, out);
+            }),
         }
     }
 

@@ -6,15 +6,15 @@
 
 use super::error::PublishError;
 use super::manifest::Entry;
+use crate::media;
+use crate::model::digest::Digester;
+use crate::model::site::CopyOf;
 use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::fs::{self, File, Metadata, OpenOptions, TryLockError};
-use std::io::{self, Read, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
-
-/// How much of a media file is copied in one operation.
-const CHUNK: u64 = 1 << 20;
 
 /// How often, and how long each time, a run waits for another that publishes into the same folder: 30 s in all.
 /// Long enough for a site of ordinary size; short enough that a scheduled run says so before the next one starts.
@@ -184,23 +184,19 @@ impl<'a> Disk<'a> {
         self.run("write", path, || file.write_all(bytes))
     }
 
-    /// Writes a new file with the bytes of another, a piece at a time, and says what was written.
-    pub(super) fn write_from(&self, from: &Path, to: &Path) -> Result<Entry, PublishError> {
-        let source = File::open(from).map_err(failed("read", from))?;
-        let mut file = self.create(to)?;
-        let mut hasher = blake3::Hasher::new();
-        let mut size = 0;
-        let mut piece = Vec::new();
-        loop {
-            piece.clear();
-            (&source).take(CHUNK).read_to_end(&mut piece).map_err(failed("read", from))?;
-            if piece.is_empty() {
-                return Ok(Entry { size, hash: hasher.finalize() });
-            }
-            hasher.update(&piece);
-            size += piece.len() as u64;
-            self.run("write", to, || file.write_all(&piece))?;
+    /// Writes a new file as a copy of another, a piece at a time, and says what was written.
+    pub(super) fn write_copy(&self, copy: &CopyOf, to: &Path) -> Result<Entry, PublishError> {
+        let mut source = File::open(&copy.from).map_err(failed("read", &copy.from))?;
+        let mut sink = Sink { file: self.create(to)?, disk: self, to, digester: Digester::default(), failed: None };
+        if let Err(error) = media::copy(&mut source, &copy.recipe, &mut sink) {
+            // An original that became shorter was changed meanwhile; what could not be written has said so itself.
+            let shorter = error.kind() == io::ErrorKind::UnexpectedEof;
+            let unsteady = || PublishError::Unsteady { path: copy.from.clone() };
+            let unread = || failed("read", &copy.from)(error);
+            return Err(sink.failed.unwrap_or_else(|| if shorter { unsteady() } else { unread() }));
         }
+        let (size, hash) = sink.digester.finish();
+        Ok(Entry { size, hash })
     }
 
     /// Makes `to` a second name of the file `from`, or a copy where the disk cannot link.
@@ -289,6 +285,32 @@ impl<'a> Disk<'a> {
     }
 }
 
+/// A file that is being written, hashed on the way.
+struct Sink<'d, 'f> {
+    file: File,
+    disk: &'d Disk<'f>,
+    to: &'d Path,
+    digester: Digester,
+    failed: Option<PublishError>,
+}
+
+impl Write for Sink<'_, '_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let file = &mut self.file;
+        match self.disk.run("write", self.to, || file.write_all(bytes)) {
+            Ok(()) => self.digester.write(bytes),
+            Err(error) => {
+                self.failed = Some(error);
+                Err(io::Error::other("the copy could not be written"))
+            }
+        }
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
 /// Turns a system error into ours.
 fn failed(verb: &'static str, path: &Path) -> impl FnOnce(io::Error) -> PublishError {
     move |source| PublishError::Disk { verb, path: path.to_owned(), source }
@@ -360,9 +382,10 @@ pub(super) fn read(path: &Path) -> Result<Vec<u8>, PublishError> {
 /// Size and hash of a file, read a piece at a time.
 pub(super) fn entry_of(path: &Path) -> Result<Entry, PublishError> {
     let mut file = File::open(path).map_err(failed("read", path))?;
-    let mut hasher = blake3::Hasher::new();
-    hasher.update_reader(&mut file).map_err(failed("read", path))?;
-    Ok(Entry { size: hasher.count(), hash: hasher.finalize() })
+    let mut digester = Digester::default();
+    io::copy(&mut file, &mut digester).map_err(failed("read", path))?;
+    let (size, hash) = digester.finish();
+    Ok(Entry { size, hash })
 }
 
 /// Whether two folders lie on one device: across a mount point nothing can be renamed.

@@ -2,7 +2,7 @@
 
 use super::disk::{self, Kind};
 use super::error::PublishError;
-use super::manifest::MANIFEST;
+use super::manifest::{MANIFEST, SUMS};
 use super::pages::{self, Unchanged};
 use super::standing::{Standing, site_path};
 use super::{Job, Published, Way};
@@ -57,6 +57,7 @@ fn build_and_exchange(job: &Job<'_>) -> Result<(Published, bool), Refusal> {
     for (path, found) in &job.foreign {
         disk.carry(found.kind, &job.target.join(path), &stage.join(path))?;
     }
+    disk.write(&stage.join(SUMS), &staged.manifest.sums())?;
     disk.write(&stage.join(MANIFEST), &staged.manifest.to_bytes())?;
     keep_permissions(job)?;
     disk.sync_tree(stage)?;

@@ -5,7 +5,7 @@
 
 use super::disk::{self, Disk, Found, Kind};
 use super::error::PublishError;
-use super::manifest::{MANIFEST, Manifest, Written, to_json, to_site_path};
+use super::manifest::{MANIFEST, Manifest, SUMS, Written, to_json, to_site_path};
 use super::pages::{self, Staged, Unchanged};
 use super::standing::Standing;
 use super::{Job, Published, Way};
@@ -173,13 +173,18 @@ fn carry_out(disk: &Disk<'_>, target: &Path, journal: &Journal) -> Result<(), Pu
     for path in &journal.place {
         place(disk, target, path)?;
     }
-    let manifest = stage.join(MANIFEST);
-    if disk::look(&manifest)?.is_some() {
-        disk.remove_file(&manifest)?;
+    let lists = [(SUMS, journal.manifest.sums()), (MANIFEST, journal.manifest.to_bytes())];
+    for (name, bytes) in &lists {
+        let waiting = stage.join(name);
+        if disk::look(&waiting)?.is_some() {
+            disk.remove_file(&waiting)?;
+        }
+        disk.write(&waiting, bytes)?;
     }
-    disk.write(&manifest, &journal.manifest.to_bytes())?;
     disk.sync_tree(target)?;
-    disk.rename(&manifest, &target.join(MANIFEST))?;
+    for (name, _) in &lists {
+        disk.rename(&stage.join(name), &target.join(name))?;
+    }
     for path in &journal.orphans {
         remove(disk, target, path)?;
     }

@@ -3,6 +3,7 @@
 //! It stands at the root of the site. It knows no clock and no path of the machine that wrote it, so the same
 //! site gives the same bytes.
 
+use crate::model::digest::Digest;
 use crate::model::site::{Audience, SitePath};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -10,22 +11,25 @@ use std::collections::BTreeMap;
 /// The manifest's file name at the root of the site.
 pub const MANIFEST: &str = "casewright-manifest.json";
 
+/// The file with all hashes in the form of `sha256sum`, at the root of the site.
+pub const SUMS: &str = "SHA256SUMS";
+
 /// The version of the file's layout. A reader refuses any other.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 
 /// What the manifest says of one file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Entry {
     /// Size in bytes.
     pub size: u64,
-    /// BLAKE3 hash of the bytes.
-    pub hash: blake3::Hash,
+    /// Hash of the bytes.
+    pub hash: Digest,
 }
 
 impl Entry {
     /// The entry of these bytes.
     pub fn of(bytes: &[u8]) -> Self {
-        Self { size: bytes.len() as u64, hash: blake3::hash(bytes) }
+        Self { size: bytes.len() as u64, hash: Digest::of(bytes) }
     }
 }
 
@@ -52,19 +56,24 @@ pub(super) struct Written {
 #[serde(deny_unknown_fields)]
 struct WrittenEntry {
     size: u64,
-    blake3: String,
+    sha256: String,
 }
 
 impl Manifest {
-    /// One hash over the audience and all entries: the BLAKE3 hash of the line `AUDIENCE` and a line
+    /// One hash over the audience and all entries: the SHA-256 hash of the line `AUDIENCE` and a line
     /// `PATH SIZE HASH` for each file in order, each ended by a line feed.
-    pub fn whole(&self) -> blake3::Hash {
-        let mut hasher = blake3::Hasher::new();
-        hasher.update(format!("{}\n", self.audience.word()).as_bytes());
+    pub fn whole(&self) -> Digest {
+        let mut text = format!("{}\n", self.audience.word());
         for (path, entry) in &self.files {
-            hasher.update(format!("{path} {} {}\n", entry.size, entry.hash.to_hex()).as_bytes());
+            text.push_str(&format!("{path} {} {}\n", entry.size, entry.hash));
         }
-        hasher.finalize()
+        Digest::of(text.as_bytes())
+    }
+
+    /// The same hashes in the form that `sha256sum --check` reads, for those without our tool.
+    pub fn sums(&self) -> Vec<u8> {
+        let line = |(path, entry): (&SitePath, &Entry)| format!("{}  {path}\n", entry.hash);
+        self.files.iter().map(line).collect::<String>().into_bytes()
     }
 
     /// The bytes of the file.
@@ -82,11 +91,11 @@ impl Manifest {
     }
 
     pub(super) fn to_written(&self) -> Written {
-        let entry = |entry: &Entry| WrittenEntry { size: entry.size, blake3: entry.hash.to_hex().to_string() };
+        let entry = |entry: &Entry| WrittenEntry { size: entry.size, sha256: entry.hash.to_string() };
         Written {
             version: VERSION,
             audience: self.audience.word().to_owned(),
-            whole: self.whole().to_hex().to_string(),
+            whole: self.whole().to_string(),
             files: self.files.iter().map(|(path, of)| (path.to_string(), entry(of))).collect(),
         }
     }
@@ -99,11 +108,11 @@ impl Manifest {
             .ok_or_else(|| format!("`{}` is not an audience", written.audience))?;
         let mut files = BTreeMap::new();
         for (path, entry) in written.files {
-            let hash = blake3::Hash::from_hex(&entry.blake3).map_err(|_| format!("the hash of `{path}` is not one"))?;
+            let hash = Digest::from_hex(&entry.sha256).ok_or_else(|| format!("the hash of `{path}` is not one"))?;
             files.insert(to_site_path(path)?, Entry { size: entry.size, hash });
         }
         let manifest = Self { audience, files };
-        if manifest.whole().to_hex().as_str() != written.whole {
+        if manifest.whole().to_string() != written.whole {
             return Err("its entries do not belong together".to_owned());
         }
         Ok(manifest)

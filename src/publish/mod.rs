@@ -17,7 +17,7 @@ mod verify;
 
 pub use disk::{Fault, FaultHook, Operation};
 pub use error::PublishError;
-pub use manifest::{Entry, MANIFEST, Manifest};
+pub use manifest::{Entry, MANIFEST, Manifest, SUMS};
 pub use verify::{Verified, verify};
 
 use crate::model::site::{Audience, Site};

@@ -5,7 +5,7 @@ use super::error::PublishError;
 use super::manifest::{Entry, Manifest};
 use super::standing::Standing;
 use super::{Job, Published, Way, names};
-use crate::model::site::{Page, SitePath, Turn};
+use crate::model::site::{CopyOf, Page, SitePath, Turn};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -35,7 +35,7 @@ pub(super) struct Staged {
 /// The bytes of a page, or where they lie.
 enum Body<'a> {
     Bytes(Cow<'a, [u8]>),
-    File(&'a Path),
+    File(&'a CopyOf),
 }
 
 struct Made<'a> {
@@ -77,13 +77,8 @@ fn make<'a>(path: &SitePath, page: &'a Page<'_>, standing: &Standing, target: &P
             let entry = Entry::of(&bytes);
             (Body::Bytes(Cow::Owned(bytes)), entry)
         }
-        Page::Copied { from, size } => {
-            let entry = disk::entry_of(from)?;
-            if entry.size != *size {
-                return Err(PublishError::Unsteady { path: from.clone() });
-            }
-            (Body::File(from), entry)
-        }
+        // Whether the original is still the one that was looked at shows when it is copied.
+        Page::Copied(copy) => (Body::File(copy), Entry { size: copy.size, hash: copy.hash }),
     };
     let unchanged = stands(path, &entry, standing, target)?;
     Ok(Made { body, entry, unchanged })
@@ -102,15 +97,17 @@ fn stands(path: &SitePath, entry: &Entry, standing: &Standing, target: &Path) ->
 fn write(disk: &Disk<'_>, made: &Made<'_>, to: &Path) -> Result<(), PublishError> {
     match &made.body {
         Body::Bytes(bytes) => disk.write(to, bytes),
-        Body::File(from) if disk.write_from(from, to)? == made.entry => Ok(()),
-        Body::File(from) => Err(PublishError::Unsteady { path: (*from).to_owned() }),
+        Body::File(copy) if disk.write_copy(copy, to)? == made.entry => Ok(()),
+        Body::File(copy) => Err(PublishError::Unsteady { path: copy.from.clone() }),
     }
 }
 
 impl Staged {
     /// Whether the target holds this very site already.
     pub(super) fn is_standing(&self, job: &Job<'_>) -> bool {
-        self.written.is_empty() && job.standing.manifest.as_ref() == Some(&self.manifest)
+        let lists = job.standing.manifest.as_ref() == Some(&self.manifest)
+            && job.standing.sums.as_ref() == Some(&self.manifest.sums());
+        self.written.is_empty() && lists
     }
 
     /// What is reported of it.

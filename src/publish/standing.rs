@@ -4,7 +4,7 @@
 use super::disk::{self, Found, Kind, Tree};
 use super::error::PublishError;
 use super::journal::{JOURNAL, Journal, STAGE};
-use super::manifest::{MANIFEST, Manifest};
+use super::manifest::{MANIFEST, Manifest, SUMS};
 use crate::model::site::{Audience, Site, SitePath};
 use std::ops::Bound;
 use std::path::Path;
@@ -17,7 +17,9 @@ pub(super) struct Standing {
     pub(super) manifest: Option<Manifest>,
     /// What a run that stopped half-way still had to do.
     pub(super) journal: Option<Journal>,
-    /// Everything there, but for the manifest, the journal and the stage.
+    /// The list of hashes for those without our tool.
+    pub(super) sums: Option<Vec<u8>>,
+    /// Everything there, but for the manifest, the list of hashes, the journal and the stage.
     pub(super) found: Tree,
 }
 
@@ -28,7 +30,7 @@ impl Standing {
     /// The target is no folder, its manifest or journal is damaged, or it cannot be read.
     pub(super) fn read(target: &Path) -> Result<Self, PublishError> {
         match disk::look(target)? {
-            None => return Ok(Self { exists: false, manifest: None, journal: None, found: Tree::new() }),
+            None => return Ok(Self { exists: false, manifest: None, journal: None, sums: None, found: Tree::new() }),
             Some(found) if found.kind == Kind::Folder => {}
             Some(_) => return Err(PublishError::NotAFolder { path: target.to_owned() }),
         }
@@ -36,13 +38,15 @@ impl Standing {
             exists: true,
             manifest: read_ours(&target.join(MANIFEST), Manifest::from_bytes)?,
             journal: read_ours(&target.join(JOURNAL), Journal::from_bytes)?,
-            found: disk::scan(target, &[MANIFEST, JOURNAL, STAGE])?,
+            sums: read_ours(&target.join(SUMS), |bytes| Ok(bytes.to_vec()))?,
+            found: disk::scan(target, &[MANIFEST, SUMS, JOURNAL, STAGE])?,
         })
     }
 
     /// Whether a site for this audience may be put here.
     pub(super) fn admits(&self, target: &Path, wanted: Audience, change: bool) -> Result<(), PublishError> {
-        if self.manifest.is_none() && self.journal.is_none() && !self.found.is_empty() {
+        let ours = self.manifest.is_some() || self.journal.is_some();
+        if !ours && (self.sums.is_some() || !self.found.is_empty()) {
             return Err(PublishError::NotOurs { path: target.to_owned() });
         }
         let held = [self.manifest.as_ref(), self.journal.as_ref().map(|journal| &journal.manifest)];

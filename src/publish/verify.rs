@@ -3,7 +3,7 @@
 use super::disk;
 use super::error::PublishError;
 use super::standing::Standing;
-use super::{Manifest, names};
+use super::{Manifest, SUMS, names};
 use rayon::prelude::*;
 use std::path::Path;
 
@@ -47,6 +47,11 @@ pub fn verify(target: &Path) -> Result<Verified, PublishError> {
             changed.push(path.to_string());
         }
     }
-    let missing = missing.into_iter().map(|(path, _)| path.to_string()).collect();
+    let mut missing: Vec<String> = missing.into_iter().map(|(path, _)| path.to_string()).collect();
+    match &standing.sums {
+        None => missing.push(SUMS.to_owned()),
+        Some(sums) if *sums != manifest.sums() => changed.push(SUMS.to_owned()),
+        Some(_) => {}
+    }
     Ok(Verified { missing, changed, foreign, unfinished: standing.journal.is_some(), manifest })
 }

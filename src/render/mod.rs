@@ -28,6 +28,7 @@ use press::{Press, Section};
 use rayon::prelude::*;
 use std::sync::Arc;
 use views::Pager;
+use views::exhibit::webvtt;
 use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView, narrow_cases, narrow_groups, why_size};
 use views::narrow::NarrowView;
 
@@ -53,6 +54,7 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
         press.page("methods.html", path, Section::Methods, "Methods", &view)
     });
     sheets.cases();
+    sheets.media();
     sheets.case_list();
     for kind in Kind::ALL {
         sheets.list(kind);
@@ -110,6 +112,33 @@ impl<'a> Sheets<'a> {
                 self.made(&ask, move |press, path| press.ask(path, at));
             }
             self.made(&press.places.source(at), move |press, path| press.source(path, at));
+        }
+    }
+
+    /// Pictures, films and what is said in them. Two cases may show the same file: it lies there once.
+    fn media(&mut self) {
+        let press = Arc::clone(&self.press);
+        let mut films = false;
+        for cleared in press.corpus.cases() {
+            let files = cleared.media.iter().flat_map(|it| it.shown.iter().chain(&it.poster));
+            for shown in files {
+                films |= shown.facts.film.is_some();
+                self.once(&shown.path(), || Page::Copied(shown.copy.clone()));
+            }
+            for (path, text) in webvtt(press.desk("cases/film.html"), cleared) {
+                self.once(&path, || Page::Ready(text.into_bytes()));
+            }
+        }
+        if films {
+            let script = press.theme().film_script();
+            self.add(&script.path, Turn::Hashed, Page::Ready(script.bytes.clone()));
+        }
+    }
+
+    /// A file whose name is the hash of its content, added once.
+    fn once(&mut self, path: &str, page: impl FnOnce() -> Page<'a>) {
+        if SitePath::new(path).is_none_or(|path| !self.site.pages.contains_key(&path)) {
+            self.add(path, Turn::Hashed, page());
         }
     }
 

@@ -83,6 +83,8 @@ pub(crate) struct Frame<'f> {
     pub(crate) script: &'f str,
     /// Whether the page needs the script.
     pub(crate) scripted: bool,
+    /// The script for films; empty where there is none.
+    pub(crate) film_script: &'f str,
     /// The navigation, made once for all pages of a section.
     pub(crate) nav: &'f str,
     /// `yes` or `no` on case pages: whether a second surgeon has read the case; empty elsewhere.
@@ -140,6 +142,11 @@ impl<'a> Press<'a> {
         })
     }
 
+    /// The theme.
+    pub(crate) fn theme(&self) -> &'a Theme {
+        self.theme
+    }
+
     /// How things are linked from a page.
     pub(crate) fn desk(&self, path: &str) -> Desk<'_> {
         Desk { places: &self.places, root: root_of(path) }
@@ -162,7 +169,7 @@ impl<'a> Press<'a> {
         let cleared = &self.corpus.cases()[at];
         let here = self.analysis.concepts_of.get(at).map_or(&[][..], Vec::as_slice);
         let view = CaseView::new(self.desk(path), cleared, at, &mut self.mentions(here));
-        self.case_page("case.html", path, at, &view.title, false, &view)
+        self.case_page("case.html", path, at, &view.title, Scripts { page: false, film: view.has_film() }, &view)
     }
 
     /// The reading of a case with open decisions.
@@ -171,14 +178,14 @@ impl<'a> Press<'a> {
         let stages = self.analysis.stages.get(at).map_or(&[][..], Vec::as_slice);
         // Here nothing settles what an ambiguous term means: it could be something that happens only later.
         let view = AskView::new(self.desk(path), cleared, at, stages, &mut self.mentions(&[]));
-        self.case_page("ask.html", path, at, &view.title, true, &view)
+        self.case_page("ask.html", path, at, &view.title, Scripts { page: true, film: view.has_film() }, &view)
     }
 
     /// How a case was written.
     pub(crate) fn source(&self, path: &str, at: usize) -> Result<Vec<u8>, PageError> {
         let view = SourceView::new(self.desk(path), &self.corpus.cases()[at], at);
         let title = format!("How this page was written: {}", view.title);
-        self.case_page("source.html", path, at, &title, false, &view)
+        self.case_page("source.html", path, at, &title, Scripts::default(), &view)
     }
 
     /// The letters a page of the glossary reaches over: `A to F`.
@@ -204,11 +211,12 @@ impl<'a> Press<'a> {
         path: &str,
         at: usize,
         title: &str,
-        scripted: bool,
+        scripts: Scripts,
         view: &impl Serialize,
     ) -> Result<Vec<u8>, PageError> {
         let reviewed = if self.corpus.cases()[at].reviewed { "yes" } else { "no" };
-        let frame = Frame { title, scripted, reviewed, ..self.frame(path, Section::Cases) };
+        let film_script = if scripts.film { self.theme.film_script().path.as_str() } else { "" };
+        let frame = Frame { title, scripted: scripts.page, film_script, reviewed, ..self.frame(path, Section::Cases) };
         self.fill(template, path, frame, view)
     }
 
@@ -227,6 +235,7 @@ impl<'a> Press<'a> {
             style: &self.theme.style().path,
             script: &self.theme.script().path,
             scripted: false,
+            film_script: "",
             nav: self.navs.get(&(root, section)).map_or("", String::as_str),
             reviewed: "",
         }
@@ -235,6 +244,13 @@ impl<'a> Press<'a> {
     fn fill(&self, template: &str, path: &str, frame: Frame<'_>, view: &impl Serialize) -> Result<Vec<u8>, PageError> {
         self.theme.fill(path, template, &Sheet { frame, page: view }).map(String::into_bytes)
     }
+}
+
+/// The scripts that a page needs.
+#[derive(Debug, Clone, Copy, Default)]
+struct Scripts {
+    page: bool,
+    film: bool,
 }
 
 /// The way from a page to the root. Pages lie at most one folder deep.

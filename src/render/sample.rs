@@ -220,6 +220,7 @@ pub(crate) fn case() -> Cleared {
         lessons: vec![words("The telling lesson.")],
         contrast: Vec::new(),
         media: Vec::new(),
+        waivers: Vec::new(),
         consent: Consent {
             status: said(ConsentStatus::Obtained),
             scope: vec![words("teaching")],
@@ -237,9 +238,17 @@ pub(crate) fn case() -> Cleared {
             links: Vec::new(),
             anchors: Vec::new(),
             html: Vec::new(),
+            escaped: Vec::new(),
         },
         comments: Vec::new(),
         content_hash: String::new(),
     };
-    Cleared { case, markdown: NARRATIVE.into(), path: "sample.md".to_owned(), side: None, reviewed: false }
+    Cleared {
+        case,
+        markdown: NARRATIVE.into(),
+        path: "sample.md".to_owned(),
+        side: None,
+        media: Vec::new(),
+        reviewed: false,
+    }
 }

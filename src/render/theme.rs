@@ -14,6 +14,8 @@ static BUILT_IN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/default");
 const STYLE: &str = "assets/style.css";
 /// Where the script stands in a theme.
 const SCRIPT: &str = "assets/page.js";
+/// Where the script for films stands in a theme.
+const FILM_SCRIPT: &str = "assets/film.js";
 
 /// Where the licence of the faces stands in a theme and in the site.
 const LICENCE: &str = "assets/text-licence.txt";
@@ -26,6 +28,7 @@ pub struct Theme {
     script: Asset,
     /// Faces that the style sheet names, and the text of their licence.
     faces: Vec<Asset>,
+    film_script: Asset,
 }
 
 /// A file whose name in the site holds its hash, so that a browser may keep it for ever.
@@ -92,7 +95,8 @@ impl Theme {
             faces.push(Asset { path: LICENCE.to_owned(), bytes: bytes.to_vec() });
         }
         let script = hashed(SCRIPT, files.get(SCRIPT).copied().unwrap_or_default());
-        Ok(Self { engine, style: hashed(STYLE, style.as_bytes()), script, faces })
+        let film_script = hashed(FILM_SCRIPT, files.get(FILM_SCRIPT).copied().unwrap_or_default());
+        Ok(Self { engine, style: hashed(STYLE, style.as_bytes()), script, faces, film_script })
     }
 
     /// The style sheet.
@@ -108,6 +112,11 @@ impl Theme {
     /// The script.
     pub fn script(&self) -> &Asset {
         &self.script
+    }
+
+    /// The script for films.
+    pub fn film_script(&self) -> &Asset {
+        &self.film_script
     }
 
     /// A page from a template and what it shows.

@@ -110,7 +110,7 @@ fn pages(library: &str) {
             let size = match page {
                 Page::Ready(bytes) => bytes.len(),
                 Page::Made(maker) => maker().expect("a sound page").len(),
-                Page::Copied { size, .. } => usize::try_from(*size).expect("a size"),
+                Page::Copied(copy) => usize::try_from(copy.size).expect("a size"),
             };
             (path.as_str(), size)
         })

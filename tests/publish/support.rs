@@ -1,11 +1,13 @@
 //! Small sites, and what a folder holds, read without the code under test.
 
-use casewright::model::site::{Audience, Page, Site, SitePath, Turn};
-use casewright::publish::{Fault, MANIFEST, Operation, Options, Published, Way, publish};
+use casewright::media::Recipe;
+use casewright::model::digest::Digest;
+use casewright::model::site::{Audience, CopyOf, Page, Site, SitePath, Turn};
+use casewright::publish::{Fault, MANIFEST, Operation, Options, Published, SUMS, Way, publish};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 use tempfile::TempDir;
 
 /// The two ways there are.
@@ -84,7 +86,7 @@ impl Place {
     }
 
     fn add_media(&self, site: &mut Site<'static>) {
-        let page = Page::Copied { from: self.media(), size: 5000 };
+        let page = copied(&self.media());
         site.pages.insert(path("media/op-1.mp4"), (Turn::Hashed, page));
     }
 
@@ -182,14 +184,18 @@ pub(super) fn assert_manifest_fits(held: &Tree, foreign: usize) {
     let mut lines = format!("{}\n", manifest["audience"].as_str().expect("an audience"));
     for (path, entry) in files {
         let Some(Item::File(bytes)) = held.get(path) else { panic!("{path} is missing") };
-        let hash = blake3::hash(bytes).to_hex().to_string();
-        assert_eq!(entry["blake3"], hash, "{path}");
+        let hash = sha256(bytes);
+        assert_eq!(entry["sha256"], hash, "{path}");
         assert_eq!(entry["size"], bytes.len(), "{path}");
         lines += &format!("{path} {} {hash}\n", bytes.len());
     }
-    assert_eq!(manifest["whole"], blake3::hash(lines.as_bytes()).to_hex().to_string());
+    assert_eq!(manifest["whole"], sha256(lines.as_bytes()));
+    let sums: String =
+        files.iter().map(|(path, entry)| format!("{}  {path}\n", entry["sha256"].as_str().expect("a hash"))).collect();
+    assert!(held.get(SUMS) == Some(&Item::File(sums.into_bytes())), "the list of hashes fits");
     let above = |name: &str| files.keys().any(|path| path.starts_with(&format!("{name}/")));
-    let others = held.keys().filter(|name| *name != MANIFEST && !files.contains_key(*name) && !above(name));
+    let others =
+        held.keys().filter(|name| *name != MANIFEST && *name != SUMS && !files.contains_key(*name) && !above(name));
     assert_eq!(others.count(), foreign, "{:?}", held.keys());
 }
 
@@ -209,4 +215,17 @@ pub(super) fn operations(site: &Site<'_>, target: &Path, options: Options<'_>) -
     };
     let published = publish(site, target, &Options { faults: Some(&note), ..options }).expect("it can be published");
     (published, seen.into_inner().expect("one thread"))
+}
+
+/// A file of the library, copied as it is.
+pub(super) fn copied(from: &Path) -> Page<'static> {
+    let bytes = fs::read(from).expect("the file is there");
+    let (size, hash) = (bytes.len() as u64, Digest::of(&bytes));
+    Page::Copied(CopyOf { from: from.to_owned(), recipe: Arc::new(Recipe::whole(size)), size, hash })
+}
+
+/// A hash in hexadecimal digits, by the library alone.
+pub(super) fn sha256(bytes: &[u8]) -> String {
+    use sha2::Digest as _;
+    sha2::Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -10,7 +10,7 @@
 //! - `md file=a.md` holds the narrative that takes the place of the base case's.
 //! - `whole` means that the block is the whole file. Files other than `.md` are always whole.
 //! - `link file=notes.md` is a symbolic link with the block's text as target; the section then runs in a folder on disk.
-//! - `encoding=latin-1`, `encoding=utf-16` and `fill=N` (the text again and again up to N bytes) make odd files.
+//! - `encoding=latin-1`, `encoding=utf-16`, `encoding=hex` (the bytes of a file that is no text) and `fill=N` (the text again and again up to N bytes) make odd files.
 //! - `⇥`, `⍽` and `␀` stand for a tab, a no-break space and a zero byte.
 //!
 //! What is expected stands under the line, with the marks of a report under the exact characters:
@@ -22,7 +22,7 @@
 //!
 //! After the colon may stand words that message or mend must contain. Such lines are not part of the file. A diagnostic about a
 //! file as a whole is a quotation after the block: `> error no-library at library.yaml`; `, line 2, column 5` may follow where
-//! no mark can stand. `> without library.yaml` takes that file away. Whatever is said and not expected fails the section.
+//! no mark can stand. `> without library.yaml` takes that file away; `> for public` reads the library for the public. Whatever is said and not expected fails the section.
 
 mod notation;
 mod run;

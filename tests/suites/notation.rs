@@ -22,6 +22,8 @@ pub(crate) struct Section {
     pub(crate) quoted: Vec<Quoted>,
     /// Files that every library has and this one has not.
     pub(crate) without: Vec<String>,
+    /// Whether the library is read for the public.
+    pub(crate) public: bool,
 }
 
 impl Section {
@@ -122,6 +124,7 @@ impl Suite {
                     suite.sections.last_mut().ok_or_else(|| at("an expectation before any section".to_owned()))?;
                 match quotation.strip_prefix("without ") {
                     Some(file) => section.without.push(file.to_owned()),
+                    None if quotation == "for public" => section.public = true,
                     None => section.quoted.push(Quoted::read(quotation).map_err(at)?),
                 }
             }

@@ -1,9 +1,10 @@
 //! Runs a section: composes its files, prepares the library and compares what is said with what is expected.
 
 use super::notation::{Block, Line, Said, Section};
-use crate::support::{BASE, LIBRARY, prepare, prepare_folder};
+use crate::support::{BASE, LIBRARY, prepare_folder, prepare_for};
 use casewright::diag::Diagnostic;
 use casewright::files::Memory;
+use casewright::model::site::Audience;
 use casewright::pipeline::Prepared;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -115,7 +116,8 @@ fn run(section: &Section, texts: &BTreeMap<&str, Vec<Line>>) -> Result<Prepared,
     }
     let links: Vec<&Block> = section.blocks.iter().filter(|block| block.language == "link").collect();
     if links.is_empty() {
-        return Ok(prepare(&files));
+        let audience = if section.public { Audience::Public } else { Audience::Department };
+        return Ok(prepare_for(&files, audience));
     }
     let folder = tempfile::tempdir().map_err(|error| error.to_string())?;
     for (path, bytes) in &files.files {
@@ -151,6 +153,11 @@ fn encode(block: &Block, text: String) -> Result<Vec<u8>, String> {
             .chars()
             .map(|letter| u8::try_from(u32::from(letter)).map_err(|_| format!("`{letter}` is not Latin-1")))
             .collect::<Result<_, _>>()?,
+        Some("hex") => {
+            let digits: Vec<u8> = text.bytes().filter(u8::is_ascii_hexdigit).collect();
+            let byte = |pair: &[u8]| u8::from_str_radix(std::str::from_utf8(pair).unwrap_or(""), 16);
+            digits.chunks(2).map(byte).collect::<Result<_, _>>().map_err(|error| error.to_string())?
+        }
         Some("utf-16") => [0xfe_ff].into_iter().chain(text.encode_utf16()).flat_map(u16::to_be_bytes).collect(),
         Some(other) => return Err(format!("the encoding `{other}` is not known here")),
     };

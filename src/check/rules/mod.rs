@@ -1,8 +1,8 @@
 //! The rules over parsed cases and the vocabulary, one a file: explanation, check and wording together.
 
 pub(crate) mod ask_title;
+pub(crate) mod awkward_film;
 pub(crate) mod broken_link;
-pub(crate) mod calendar_date;
 pub(crate) mod case_name;
 pub(crate) mod consent;
 pub(crate) mod consent_scope;
@@ -10,10 +10,14 @@ pub(crate) mod contradiction;
 pub(crate) mod decision_options;
 pub(crate) mod decision_order;
 pub(crate) mod dose;
+pub(crate) mod identifier;
+pub(crate) mod idle_waiver;
 pub(crate) mod implausible;
 pub(crate) mod incomplete_drug;
 pub(crate) mod media_alt;
+pub(crate) mod media_metadata;
 pub(crate) mod media_missing;
+pub(crate) mod missing_captions;
 pub(crate) mod name_clash;
 pub(crate) mod open_ending;
 pub(crate) mod option_reason;
@@ -24,8 +28,11 @@ pub(crate) mod stale_review;
 pub(crate) mod telling_name;
 pub(crate) mod time_order;
 pub(crate) mod too_many;
+pub(crate) mod unattested_media;
 pub(crate) mod unknown_step;
 pub(crate) mod unknown_term;
+pub(crate) mod unreviewed;
+pub(crate) mod unsuitable_media;
 pub(crate) mod vocabulary_cycle;
 pub(crate) mod vocabulary_incomplete;
 pub(crate) mod vocabulary_reference;
@@ -41,8 +48,8 @@ use crate::model::case::CaseSyntax;
 /// Every rule of this phase.
 pub static RULES: &[&Rule] = &[
     &ask_title::RULE,
+    &awkward_film::RULE,
     &broken_link::RULE,
-    &calendar_date::RULE,
     &case_name::RULE,
     &consent::RULE,
     &consent_scope::RULE,
@@ -50,11 +57,36 @@ pub static RULES: &[&Rule] = &[
     &decision_options::RULE,
     &decision_order::RULE,
     &dose::RULE,
+    &identifier::age_over_89::RULE,
+    &identifier::calendar_date::RULE,
+    &identifier::device_number::RULE,
+    &identifier::internal_address::RULE,
+    &identifier::long_number::RULE,
+    &identifier::lot_number::RULE,
+    &identifier::mail_address::RULE,
+    &identifier::month_and_year::RULE,
+    &identifier::named_colleague::RULE,
+    &identifier::national_number::RULE,
+    &identifier::network_address::RULE,
+    &identifier::personal_name::RULE,
+    &identifier::place_of_residence::RULE,
+    &identifier::possible_address::RULE,
+    &identifier::possible_date::RULE,
+    &identifier::possible_name::RULE,
+    &identifier::possible_telephone_number::RULE,
+    &identifier::postal_address::RULE,
+    &identifier::record_number::RULE,
+    &identifier::telephone_number::RULE,
+    &identifier::unlisted_site::RULE,
+    &identifier::user_path::RULE,
+    &idle_waiver::RULE,
     &implausible::RULE,
     &implausible::UNUSUAL,
     &incomplete_drug::RULE,
     &media_alt::RULE,
+    &media_metadata::RULE,
     &media_missing::RULE,
+    &missing_captions::RULE,
     &name_clash::RULE,
     &open_ending::RULE,
     &option_reason::RULE,
@@ -65,7 +97,10 @@ pub static RULES: &[&Rule] = &[
     &telling_name::RULE,
     &time_order::RULE,
     &too_many::RULE,
+    &unattested_media::RULE,
     &unknown_step::RULE,
+    &unreviewed::RULE,
+    &unsuitable_media::RULE,
     &unknown_term::RULE,
     &vocabulary_cycle::RULE,
     &vocabulary_incomplete::RULE,
@@ -82,18 +117,21 @@ type Check = fn(&CaseSyntax, &Context<'_>, &mut Vec<Diagnostic>);
 /// The checks that look at one case at a time, in no order that matters.
 pub(crate) const CASE_CHECKS: &[Check] = &[
     ask_title::check,
+    awkward_film::check,
     broken_link::check,
-    calendar_date::check,
     consent::check,
     consent_scope::check,
     contradiction::check,
     decision_options::check,
     decision_order::check,
     dose::check,
+    crate::check::identifiers::check,
     implausible::check,
     incomplete_drug::check,
     media_alt::check,
+    media_metadata::check,
     media_missing::check,
+    missing_captions::check,
     open_ending::check,
     option_reason::check,
     raw_html::check,
@@ -102,7 +140,10 @@ pub(crate) const CASE_CHECKS: &[Check] = &[
     telling_name::check,
     time_order::check,
     too_many::check,
+    unattested_media::check,
     unknown_step::check,
+    unreviewed::check,
+    unsuitable_media::check,
     withdrawn::check,
     withdrawn_link::check,
     withheld_link::check,

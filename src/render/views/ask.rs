@@ -3,6 +3,7 @@
 //! The page is a row of stages. The first stands open; each later one lies inside the answer to the decision before it.
 
 use super::case::{DecisionView, EndView, FactsView};
+use super::exhibit::MediaView;
 use super::eye::EyeView;
 use super::pictures::PicturesView;
 use super::record::{RecordView, first_operators};
@@ -39,6 +40,11 @@ pub(crate) struct StageView {
 }
 
 impl AskView {
+    /// Whether a film is on the page.
+    pub(crate) fn has_film(&self) -> bool {
+        self.stages.iter().flat_map(|stage| &stage.record.media).any(MediaView::is_film)
+    }
+
     /// The open reading of the case at `at` in the corpus, whose stages are `stages`.
     pub(crate) fn new(
         desk: Desk<'_>,
@@ -50,7 +56,7 @@ impl AskView {
         let case = &cleared.case;
         let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
         let mut passages = parts(cleared.narrative(), setting, mentions).into_iter();
-        let records: Vec<RecordView> = stages.iter().map(|stage| desk.record(case, stage)).collect();
+        let records: Vec<RecordView> = stages.iter().map(|stage| desk.record(cleared, stage)).collect();
         // Where nothing is on record no picture is shown; its stage then counts to the next part.
         let ends: Vec<usize> = (0..stages.len()).filter(|&at| !records[at].empty).collect();
         let begins = std::iter::once(0).chain(ends.iter().map(|end| end + 1));

@@ -1,5 +1,6 @@
 //! The straight reading of a case, and what both readings share.
 
+use super::exhibit::MediaView;
 use super::eye::EyeView;
 use super::pictures::PicturesView;
 use super::record::{RecordView, whole};
@@ -24,6 +25,13 @@ pub(crate) struct CaseView {
     pub(crate) account: Vec<PassageView>,
     pub(crate) end: EndView,
     pub(crate) asks: bool,
+}
+
+impl CaseView {
+    /// Whether a film is on the page.
+    pub(crate) fn has_film(&self) -> bool {
+        self.record.media.iter().any(MediaView::is_film)
+    }
 }
 
 /// The strip of key facts.
@@ -146,7 +154,7 @@ impl CaseView {
             summary: shown(&case.summary),
             facts: desk.facts(cleared, None),
             eye: desk.eye(case),
-            record: desk.record(case, &whole(case)),
+            record: desk.record(cleared, &whole(case)),
             pictures: pictures.pop().unwrap_or_default(),
             account: html.into_iter().map(|html| PassageView { html, decision: decisions.next() }).collect(),
             end: desk.end(cleared, at, false),

@@ -1,9 +1,11 @@
 //! The operation and what followed, as far as a stage lays it bare. The straight reading is one stage that holds all.
 
+use super::exhibit::MediaView;
 use super::eye::{DrugView, LensView, PlanView, VisitsView};
 use super::{Desk, shown, text, texts};
 use crate::model::analysis::Stage;
 use crate::model::case::{Arose, Case, Complication, Managed, Meant, Step};
+use crate::model::corpus::Cleared;
 use crate::render::places::Term;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -103,13 +105,6 @@ pub(crate) struct LaterView {
     pub(crate) note: String,
 }
 
-/// A picture or film: what it shows, in words.
-#[derive(Debug, Serialize)]
-pub(crate) struct MediaView {
-    pub(crate) shows: String,
-    pub(crate) alt: String,
-}
-
 /// Everything a stage tells of plan, operation and course.
 #[derive(Debug, Serialize)]
 pub(crate) struct RecordView {
@@ -164,7 +159,8 @@ pub(crate) fn first_operators(case: &Case) -> Vec<String> {
 
 impl Desk<'_> {
     /// What `stage` tells of the case.
-    pub(crate) fn record(&self, case: &Case, stage: &Stage) -> RecordView {
+    pub(crate) fn record(&self, cleared: &Cleared, stage: &Stage) -> RecordView {
+        let case = &cleared.case;
         let operation = &case.operation;
         let outcomes: Vec<_> = stage.outcomes.iter().filter_map(|&at| case.outcomes.get(at)).collect();
         let mut record = RecordView {
@@ -208,12 +204,7 @@ impl Desk<'_> {
                     note: text(later.note.as_ref()),
                 })
                 .collect(),
-            media: stage
-                .media
-                .iter()
-                .filter_map(|&at| case.media.get(at))
-                .map(|media| MediaView { shows: text(media.shows.as_ref()), alt: text(media.alt.as_ref()) })
-                .collect(),
+            media: stage.media.iter().filter_map(|&at| self.exhibit(cleared, at)).collect(),
             empty: false,
         };
         record.empty = record.plan.is_none()

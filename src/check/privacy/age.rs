@@ -1,0 +1,26 @@
+//! Ages of 90 and over. They are told as `90+`, and so is everything that gives such an age away.
+//!
+//! Let pass: "in her nineties", which says no more than `90+`, and a bare number after a comma.
+
+use super::{Class, Hit, after, before, scan};
+use regex::Regex;
+use std::sync::LazyLock;
+
+static AGE: LazyLock<Regex> = pattern!(
+    r"(?i)\b(?:9\d|1[01]\d)[\s-]?(?:(?:years?|yrs?)(?:[\s-]?old)?|y/?o|y\.o\.)\b|\bage[ds]?(?:[\s:=]|\sof\s|\sis\s)\s?(?:about\s)?(?:9\d|1[01]\d)\b|\b(?:9\d|1[01]\d)[\s-]?(?:year|yr)\b|\b(?:nonagenarian|centenarian|supercentenarian)s?\b|\bninety(?:[\s-](?:one|two|three|four|five|six|seven|eight|nine))?[\s-]years?(?:[\s-]old)?\b|\b(?:a|one)\shundred(?:\sand\s(?:one|two|three|four|five))?[\s-]years?[\s-]old\b|\b(?:her|his|their)\s(?:9\d(?:st|nd|rd|th)|1[01]\d(?:st|nd|rd|th)|ninetieth|hundredth)\sbirthday\b",
+);
+
+/// What makes a number of years no age, after it.
+static NO_AGE: LazyLock<Regex> = pattern!(
+    r"(?i)^(?:\s?(?:ago|later|of\s(?:experience|service|history|follow|data)|(?:and|or)\s(?:over|older|above|more)|tissue|sections?|percent|per\scent|%|degrees?|°|cells?|eyes|cases|patients|minutes|seconds|mmHg|D\b|mm)|\+|\.\d|\s?or\s(?:over|older))",
+);
+
+pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
+    scan(text, &AGE, Class::Age, out, |found, captures| {
+        let (before, after) = (before(text, captures, 3), after(text, captures));
+        // "10.95 years", "1990 years" and "£95" end in digits that are no age.
+        let piece = before.ends_with(|letter: char| letter.is_ascii_digit() || matches!(letter, '.' | ',' | '/'))
+            && found.starts_with(|letter: char| letter.is_ascii_digit());
+        !piece && !NO_AGE.is_match(after)
+    });
+}
