@@ -9,6 +9,7 @@ import { checkKeyboard } from "./checks/keyboard.mjs";
 import { checkNarrow } from "./checks/narrow.mjs";
 import { checkAccess, checkReflow } from "./checks/access.mjs";
 import { checkCode, checkLeaks } from "./checks/leaks.mjs";
+import { checkFilm } from "./checks/film.mjs";
 
 const [site, planted] = process.argv.slice(2);
 if (!planted) throw new Error("usage: node browser.mjs SITE PLANTED_SITE");
@@ -30,6 +31,7 @@ async function run(name, scripts) {
         await checkKeyboard(session, place, ask, tally, label);
         // With scripts off this browser alone still answers questions about a page.
         if (scripts || name === "chromium") await checkNarrow(session, place, tally, label);
+        await checkFilm(session, place, site, tally, label);
         await checkLeaks(session, plantedPlace, tally, label);
         await Promise.all([place.close(), plantedPlace.close()]);
       });

@@ -68,6 +68,13 @@ function decision(stage, at) {
   return "```decision\n" + JSON.stringify(fields, null, 2) + "\n```\n";
 }
 
+const DRAWING = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 3"><path d="M0 0L4 3"/></svg>\n';
+
+/** Hashes of what somebody looked at: the drawing above, and the demo's film. If the film changes, the compile tells the new one. */
+const DRAWN = "aa73b69f76a68d3b";
+const FILMED = "9af91cc35b0cc659";
+const looked = (of) => ({ by: "nobody", of, faces: "none", iris: "none", words: "none" });
+
 /** A step with a word in every field that holds words. */
 const step = (id, at, stage) => ({
   id,
@@ -100,6 +107,9 @@ const outcome = (after, stage, iop) => ({
 // The decisions stand at the plan, at s3, at s5 and three days after; so steps 1 and 2 belong to stage 1, 3 and 4 to
 // stage 2, the rest of the operation to stage 3, and what has no moment of its own to the end, stage 4.
 const END = DECISIONS;
+
+/** What is said in the films; it stands folded away, so it is looked for in the code alone. */
+const CAPTIONS = { during: plant(2, "captions of a step", { shown: false }), after: plant(END, "captions of no step", { shown: false }) };
 
 const front = () => ({
   title: `A case of ${plant(END, "title")}`,
@@ -162,9 +172,9 @@ const front = () => ({
   lessons: [plant(END, "a lesson"), plant(END, "another lesson")],
   contrast: [{ case: "a-thursday", principle: plant(END, "contrast: the principle") }],
   media: [
-    { file: "before.mp4", shows: "imaging", alt: plant(0, "a picture from before") },
-    { file: "during.mp4", shows: "operation", alt: plant(2, "a film of a step"), at: "s3" },
-    { file: "after.mp4", shows: "operation", alt: plant(END, "a film of no step") },
+    { file: "before.svg", shows: "imaging", alt: plant(0, "a picture from before"), looked_at: looked(DRAWN) },
+    { file: "during.mp4", shows: "operation", alt: plant(2, "a film of a step"), at: "s3", captions: "during.vtt", looked_at: looked(FILMED) },
+    { file: "after.mp4", shows: "operation", alt: plant(END, "a film of no step"), captions: "after.vtt", looked_at: looked(FILMED) },
   ],
   consent: { status: "obtained", scope: "teaching" },
   audience: "department",
@@ -218,7 +228,11 @@ export function write(dir) {
   put(`${CASE}.md`, CASE_TEXT);
   put("a-thursday.md", OTHER_TEXT);
   for (const [kind, concepts] of Object.entries(CONCEPTS)) put(`vocabulary/${kind}.yaml`, JSON.stringify({ kind, concepts }, null, 2));
-  for (const media of ["before", "during", "after"]) put(`media/${media}.mp4`, "not a film\n");
+  put("media/before.svg", DRAWING);
+  for (const [name, words] of Object.entries(CAPTIONS)) {
+    put(`media/${name}.mp4`, fs.readFileSync(new URL("../../cases/media/low-ceiling.mp4", import.meta.url)));
+    put(`media/${name}.vtt`, `WEBVTT\n\n00:01.000 --> 00:04.000\n${words}\n`);
+  }
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {

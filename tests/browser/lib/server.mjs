@@ -13,6 +13,9 @@ const TYPES = {
   ".png": "image/png",
   ".jpg": "image/jpeg",
   ".woff2": "font/woff2",
+  ".mp4": "video/mp4",
+  ".webm": "video/webm",
+  ".vtt": "text/vtt; charset=utf-8",
 };
 
 /** Serves the folder `root` under `prefix` (which begins and ends with `/`). Keeps a log of every request: `{ url, status }`. */
@@ -30,12 +33,24 @@ export async function serve(root, prefix) {
       response.writeHead(404, { "Content-Type": "text/plain" }).end("not found");
       return;
     }
-    response.writeHead(200, {
+    // A film can only be sought in where the server answers for a part of it.
+    let body = fs.readFileSync(file);
+    const range = /^bytes=(\d+)-(\d*)$/.exec(request.headers.range ?? "");
+    const part = {};
+    if (range) {
+      const [from, to] = [Number(range[1]), Math.min(range[2] ? Number(range[2]) : body.length - 1, body.length - 1)];
+      part["Content-Range"] = `bytes ${from}-${to}/${body.length}`;
+      body = body.subarray(from, to + 1);
+    }
+    response.writeHead(range ? 206 : 200, {
+      ...part,
+      "Accept-Ranges": "bytes",
+      "Content-Length": body.length,
       "Content-Type": TYPES[path.extname(file)] ?? "application/octet-stream",
       "X-Content-Type-Options": "nosniff",
       "Cache-Control": "no-cache",
     });
-    response.end(fs.readFileSync(file));
+    response.end(body);
   });
   await new Promise((resolve, reject) => server.once("error", reject).listen(0, "127.0.0.1", resolve));
   return {
