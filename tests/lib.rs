@@ -9,6 +9,7 @@ mod hostile;
 mod identifiers;
 mod interference;
 mod measures;
+mod media;
 mod mutate;
 mod publish;
 mod suites;

@@ -25,7 +25,7 @@ const LONG: &[(&str, &str)] =
     &[("src/model/case.rs", "the types of one case, which belong together and hold almost no logic")];
 
 /// Endings of tracked files that are not text.
-const BINARY: &[&str] = &["woff2", "png", "jpg", "webp", "mp4", "ico", "dump"];
+const BINARY: &[&str] = &["woff2", "png", "jpg", "webp", "mp4", "webm", "ico", "dump"];
 
 /// An import that points where it must not, or is written so that it cannot be told.
 #[derive(Debug, PartialEq, Eq)]

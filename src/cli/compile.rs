@@ -235,7 +235,8 @@ struct Summary {
     pages: usize,
     written: usize,
     unchanged: usize,
-    removed: usize,
+    removed: Vec<String>,
+    delete_elsewhere: Vec<String>,
     bytes: u64,
     audience: &'static str,
     exchanged: bool,
@@ -264,7 +265,8 @@ impl Summary {
             pages,
             written: published.written,
             unchanged: published.unchanged,
-            removed: published.removed,
+            removed: published.removed.clone(),
+            delete_elsewhere: published.removed.iter().filter(|path| told_of_a_case(path)).cloned().collect(),
             bytes: published.bytes,
             audience: published.audience.word(),
             exchanged: published.way == Way::Exchange,
@@ -281,7 +283,7 @@ impl Summary {
             out.push_str("An earlier compile had stopped half-way; its journal was carried through first.\n");
         }
         let mut parts = vec![count(self.cases, "case"), count(self.pages, "file")];
-        parts.push(format!("{} written, {} unchanged, {} removed", self.written, self.unchanged, self.removed));
+        parts.push(format!("{} written, {} unchanged, {} removed", self.written, self.unchanged, self.removed.len()));
         out.push_str(&format!(
             "{} in {:.1} s, for the audience `{}`.\n",
             parts.join(", "),
@@ -317,10 +319,21 @@ impl Summary {
         if published.way == Way::Journal {
             out.push_str("The folder could not be exchanged in one step here, so files were replaced one by one.\n");
         }
+        if !self.delete_elsewhere.is_empty() {
+            out.push_str("No longer in the site; delete these wherever it was copied to:\n");
+            for path in &self.delete_elsewhere {
+                out.push_str(&format!("  {path}\n"));
+            }
+        }
         if !self.foreign.is_empty() {
             out.push_str(&format!("Kept, though not ours: {}.\n", list(&self.foreign, "and")));
         }
         out.push_str(&format!("Open {} in a browser.\n", self.open));
         out
     }
+}
+
+/// Whether a file of the site tells of one case: its pages, and pictures and films.
+fn told_of_a_case(path: &str) -> bool {
+    path.starts_with("cases/") || path.starts_with("media/")
 }

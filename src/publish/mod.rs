@@ -60,8 +60,8 @@ pub struct Published {
     pub written: usize,
     /// How many files stood there already, byte for byte.
     pub unchanged: usize,
-    /// How many files of the old site the new one has no longer.
-    pub removed: usize,
+    /// The files of the old site that the new one has no longer, in order: copies of them elsewhere are not ours to remove.
+    pub removed: Vec<String>,
     /// The size of the site in bytes, without its manifest.
     pub bytes: u64,
     /// What lies in the folder and was not published, in order; a folder that holds nothing ends in `/`.

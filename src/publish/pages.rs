@@ -117,7 +117,7 @@ impl Staged {
             way,
             written: self.written.len(),
             unchanged: self.manifest.files.len() - self.written.len(),
-            removed: job.standing.withdrawn(job.site).len(),
+            removed: job.standing.withdrawn(job.site).iter().map(SitePath::to_string).collect(),
             bytes: self.manifest.files.values().map(|entry| entry.size).sum(),
             foreign: names(&job.foreign),
             rolled_forward: job.rolled_forward,

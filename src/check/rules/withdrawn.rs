@@ -22,7 +22,11 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
     if case.consent.status.value == ConsentStatus::Withdrawn {
         out.push(
             Diagnostic::at(&RULE, case.consent.status.span, "consent was withdrawn: the case is left out")
-                .mend("delete copies of its pages outside the site, such as mirrors and handouts"),
+                .mend(format!(
+                    "delete copies of cases/{0}.html, cases/{0}-ask.html and cases/{0}-source.html, and of its pictures and films, wherever the site was copied to",
+                    case.name
+                ))
+                .mend("then empty the file but for this line between its fences: the name stays taken, and nothing of the patient is kept"),
         );
     }
 }
