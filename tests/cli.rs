@@ -335,3 +335,50 @@ fn options_that_do_not_exist_are_refused_with_help() {
         "casewright: no rule is called `weather`; `casewright explain` alone lists all rules\n"
     );
 }
+
+#[test]
+fn verify_finds_what_is_missing_changed_or_foreign() {
+    let place = library(&[("a.md", BASE)]);
+    let site = place.path().join("site");
+    let verify = || {
+        let output = casewright(&["verify", path(&site), "--format", "json"]);
+        let told: serde_json::Value = serde_json::from_str(&said(&output)).expect("JSON");
+        (output.status.code(), told)
+    };
+    assert_eq!(casewright(&["verify", path(place.path())]).status.code(), Some(2), "a library is no site");
+    assert_eq!(casewright(&["compile", path(place.path()), "--into", path(&site)]).status.code(), Some(0));
+    let (code, told) = verify();
+    assert_eq!((code, &told["whole"]), (Some(0), &serde_json::json!(true)));
+    std::fs::write(site.join("note.txt"), "not ours").expect("a file");
+    let (code, told) = verify();
+    assert_eq!((code, &told["foreign"]), (Some(0), &serde_json::json!(["note.txt"])));
+    std::fs::write(site.join("cases/a.html"), "something else").expect("a file");
+    std::fs::remove_file(site.join("methods.html")).expect("it stands there");
+    std::fs::remove_file(site.join("SHA256SUMS")).expect("it stands there");
+    let (code, told) = verify();
+    assert_eq!((code, &told["whole"]), (Some(1), &serde_json::json!(false)));
+    assert_eq!(told["changed"], serde_json::json!(["cases/a.html"]));
+    assert_eq!(told["missing"], serde_json::json!(["methods.html", "SHA256SUMS"]));
+}
+
+#[test]
+fn withdrawing_names_what_to_delete_elsewhere() {
+    let place = library(&[("a.md", BASE), ("b.md", BASE)]);
+    let site = place.path().join("site");
+    assert_eq!(casewright(&["compile", path(place.path()), "--into", path(&site)]).status.code(), Some(0));
+    // A tombstone: nothing of the patient is left in the library.
+    std::fs::write(place.path().join("b.md"), "---\nconsent: {status: withdrawn}\n---\n").expect("a file");
+    let output = casewright(&["compile", path(place.path()), "--into", path(&site)]);
+    assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    assert!(told(&output).contains("delete these wherever it was copied to:\n  cases/b-source.html\n  cases/b.html\n"));
+    assert!(!site.join("cases/b.html").exists() && site.join("cases/a.html").exists());
+}
+
+#[test]
+fn a_report_of_what_singles_a_case_out_names_the_facts() {
+    let place = library(&[("a.md", BASE), ("b.md", &BASE.replacen("age: 71", "age: 34", 1))]);
+    let output = casewright(&["proofread", path(place.path()), "--singling-out", "--format", "json"]);
+    let told: serde_json::Value = serde_json::from_str(&said(&output)).expect("JSON");
+    assert_eq!(told[0], serde_json::json!({ "case": "a", "facts": [["70 to 79 years"]] }));
+    assert_eq!(told[1]["facts"][0], serde_json::json!(["30 to 39 years"]));
+}

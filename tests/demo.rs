@@ -25,8 +25,10 @@ fn built_in() -> Vocabulary {
 fn the_demo_library_has_nothing_to_mend() {
     let prepared = prepare(&demo());
     // Rare numbers are what some of these eyes are about; everything else would be a slip.
+    // A coder leaves its name in a film; the published copy is without.
+    let usual = ["advice unusual-value ", "advice media-metadata "];
     let slips: Vec<String> =
-        said(&prepared).into_iter().filter(|line| !line.starts_with("advice unusual-value ")).collect();
+        said(&prepared).into_iter().filter(|line| !usual.iter().any(|start| line.starts_with(start))).collect();
     assert_eq!(slips, Vec::<String>::new());
     let cases = prepared.checked.corpus.cases();
     assert!(cases.len() >= 8, "{} demo cases", cases.len());

@@ -121,10 +121,10 @@ fn library(cases: &[(String, String)]) -> Memory {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 6, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn withheld_cases_leave_no_trace(sketches in prop::collection::vec(sketch(), 2..8)) {
+    fn withheld_cases_leave_no_trace(sketches in prop::collection::vec(sketch(), 2..6)) {
         let name = |at: usize| format!("case-{at}");
         let is_public = |sketch: &Sketch| sketch.public && !sketch.withdrawn;
         let public: Vec<String> = (0..sketches.len()).filter(|at| is_public(&sketches[*at])).map(name).collect();

@@ -9,7 +9,7 @@ use crate::diag::Diagnostic;
 use crate::model::case::CaseSyntax;
 use crate::model::inputs::Inputs;
 use crate::text::{FileId, Source, Span};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What may stand at a place though it has the form of an identifier.
 struct Allowed {
@@ -37,7 +37,17 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
     let mut search = Search {
         case,
         allowed: allowed(case),
-        authors: case.authors.iter().map(|author| Normal::of(&author.name.value).text).collect(),
+        authors: case
+            .authors
+            .iter()
+            .flat_map(|author| Normal::of(&author.name.value).text.split(' ').map(str::to_owned).collect::<Vec<_>>())
+            .collect(),
+        waivers: case
+            .waivers
+            .iter()
+            .enumerate()
+            .map(|(at, waiver)| ((waiver.rule.value.as_str(), waiver.of.value.as_str()), at))
+            .collect(),
         used: BTreeSet::new(),
         found: BTreeSet::new(),
         out,
@@ -98,7 +108,10 @@ pub(crate) fn library(inputs: &Inputs, out: &mut Vec<Diagnostic>) {
 struct Search<'a, 'o> {
     case: &'a CaseSyntax,
     allowed: Vec<Allowed>,
-    authors: Vec<String>,
+    /// Every word of an author's name.
+    authors: BTreeSet<String>,
+    /// Waivers by rule and hash.
+    waivers: BTreeMap<(&'a str, &'a str), usize>,
     /// Waivers that covered something.
     used: BTreeSet<usize>,
     /// What was reported already: a value with escapes is looked at twice.
@@ -127,7 +140,9 @@ impl Search<'_, '_> {
     fn value(&mut self, value: &str, span: Span) {
         let normal = Normal::of(value);
         for hit in find(&normal.text) {
-            let seen = self.found.iter().any(|(other, class)| *class == hit.class && overlap(*other, span));
+            let from = (Span { end: 0, ..span }, Class::NationalNumber);
+            let to = (Span { start: span.end, end: 0, ..span }, Class::NationalNumber);
+            let seen = self.found.range(from..to).any(|(_, class)| *class == hit.class);
             let covered = self.may_stand(hit.class, span, &normal.text[hit.range.clone()]);
             if !seen && !covered && !self.waived(hit.class, normal.line(hit.range.start)) {
                 self.found.insert((span, hit.class));
@@ -154,19 +169,21 @@ impl Search<'_, '_> {
 
     fn may_stand(&self, class: Class, span: Span, text: &str) -> bool {
         let last = text.rsplit([' ', '.']).next().unwrap_or(text);
-        let author =
-            PEOPLE.contains(&class) && self.authors.iter().any(|name| name.split(' ').any(|word| word == last));
-        let inside = |allowed: &Allowed| {
-            let around = allowed.span;
-            around.file == span.file && around.start <= span.start && span.end <= around.end
-        };
-        author || self.allowed.iter().any(|allowed| allowed.classes.contains(&class) && inside(allowed))
+        if PEOPLE.contains(&class) && self.authors.contains(last) {
+            return true;
+        }
+        // The places do not overlap, so only the last that begins before the span can hold it.
+        let next = self.allowed.partition_point(|it| (it.span.file, it.span.start) <= (span.file, span.start));
+        let around = next.checked_sub(1).map(|at| &self.allowed[at]);
+        around.is_some_and(|it| it.span.file == span.file && span.end <= it.span.end && it.classes.contains(&class))
     }
 
     fn waived(&mut self, class: Class, line: &str) -> bool {
+        if self.waivers.is_empty() {
+            return false;
+        }
         let hash = line_hash(&self.case.name, class, line);
-        let mut waivers = self.case.waivers.iter();
-        let waiver = waivers.position(|waiver| waiver.rule.value == class.rule() && waiver.of.value == hash);
+        let waiver = self.waivers.get(&(class.rule(), hash.as_str())).copied();
         self.used.extend(waiver);
         waiver.is_some()
     }
@@ -184,12 +201,14 @@ fn allowed(case: &CaseSyntax) -> Vec<Allowed> {
     let hashes = case.review.iter().filter_map(|review| review.of.as_ref());
     let hashes = hashes.chain(case.waivers.iter().map(|waiver| &waiver.of)).chain(attested.map(|it| &it.of));
     let all = |classes| move |text: &crate::model::case::Text| Allowed { span: text.span, classes };
-    literature
+    let mut places: Vec<Allowed> = literature
         .map(all(LITERATURE))
         .chain(dates.chain(months).map(all(DATES)))
         .chain(people.map(all(PEOPLE)))
         .chain(hashes.map(all(HASHES)))
-        .collect()
+        .collect();
+    places.sort_by_key(|it| it.span);
+    places
 }
 
 fn at(identifier: &Identifier, span: Span) -> Diagnostic {
@@ -213,8 +232,4 @@ fn line_hash(case: &str, class: Class, line: &str) -> String {
 fn as_words(path: &str) -> String {
     let stem = path.rsplit_once('.').map_or(path, |(stem, _)| stem);
     stem.replace(['_', '/'], " ")
-}
-
-fn overlap(one: Span, other: Span) -> bool {
-    one.file == other.file && one.start < other.end && other.start < one.end
 }

@@ -7,12 +7,12 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static AGE: LazyLock<Regex> = pattern!(
-    r"(?i)\b(?:9\d|1[01]\d)[\s-]?(?:(?:years?|yrs?)(?:[\s-]?old)?|y/?o|y\.o\.)\b|\bage[ds]?(?:[\s:=]|\sof\s|\sis\s)\s?(?:about\s)?(?:9\d|1[01]\d)\b|\b(?:9\d|1[01]\d)[\s-]?(?:year|yr)\b|\b(?:nonagenarian|centenarian|supercentenarian)s?\b|\bninety(?:[\s-](?:one|two|three|four|five|six|seven|eight|nine))?[\s-]years?(?:[\s-]old)?\b|\b(?:a|one)\shundred(?:\sand\s(?:one|two|three|four|five))?[\s-]years?[\s-]old\b|\b(?:her|his|their)\s(?:9\d(?:st|nd|rd|th)|1[01]\d(?:st|nd|rd|th)|ninetieth|hundredth)\sbirthday\b",
+    r"(?i)(?-u:\b)(?:9\d|1[01]\d)[\s-]?(?:(?:years?|yrs?)(?:[\s-]?old)?|y/?o|y\.o\.)(?-u:\b)|(?-u:\b)age[ds]?(?:[\s:=]|\sof\s|\sis\s)\s?(?:about\s)?(?:9\d|1[01]\d)(?-u:\b)|(?-u:\b)(?:9\d|1[01]\d)[\s-]?(?:year|yr)(?-u:\b)|(?-u:\b)(?:nonagenarian|centenarian|supercentenarian)s?(?-u:\b)|(?-u:\b)ninety(?:[\s-](?:one|two|three|four|five|six|seven|eight|nine))?[\s-]years?(?:[\s-]old)?(?-u:\b)|(?-u:\b)(?:a|one)\shundred(?:\sand\s(?:one|two|three|four|five))?[\s-]years?[\s-]old(?-u:\b)|(?-u:\b)(?:her|his|their)\s(?:9\d(?:st|nd|rd|th)|1[01]\d(?:st|nd|rd|th)|ninetieth|hundredth)\sbirthday(?-u:\b)",
 );
 
 /// What makes a number of years no age, after it.
 static NO_AGE: LazyLock<Regex> = pattern!(
-    r"(?i)^(?:\s?(?:ago|later|of\s(?:experience|service|history|follow|data)|(?:and|or)\s(?:over|older|above|more)|tissue|sections?|percent|per\scent|%|degrees?|°|cells?|eyes|cases|patients|minutes|seconds|mmHg|D\b|mm)|\+|\.\d|\s?or\s(?:over|older))",
+    r"(?i)^(?:\s?(?:ago|later|of\s(?:experience|service|history|follow|data)|(?:and|or)\s(?:over|older|above|more)|tissue|sections?|percent|per\scent|%|degrees?|°|cells?|eyes|cases|patients|minutes|seconds|mmHg|D(?-u:\b)|mm)|\+|\.\d|\s?or\s(?:over|older))",
 );
 
 pub(super) fn find(text: &str, out: &mut Vec<Hit>) {

@@ -7,11 +7,11 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static MAIL: LazyLock<Regex> = pattern!(
-    r"(?i)[\p{L}\d._%+-]+@[\p{L}\d-]+(?:\.[\p{L}\d-]+)*\.\p{L}{2,}|\b[a-z0-9._%+-]+\s?[\[({]\s?at\s?[\])}]\s?[a-z0-9-]+(?:\s?(?:\.|[\[({]\s?dot\s?[\])}])\s?[a-z0-9-]+)+",
+    r"(?i)[\p{L}\d._%+-]+@[\p{L}\d-]+(?:\.[\p{L}\d-]+)*\.\p{L}{2,}|(?-u:\b)[a-z0-9._%+-]+\s?[\[({]\s?at\s?[\])}]\s?[a-z0-9-]+(?:\s?(?:\.|[\[({]\s?dot\s?[\])}])\s?[a-z0-9-]+)+",
 );
 
 static KEYED: LazyLock<Regex> = pattern!(
-    r"(?i)\b(?:tel|telephone|phone|ph|mob|mobile|cell|cellphone|fax|bleep|pager|whatsapp|landline|ring|call|helpline)\b\.?(?:\s?(?:no|num|number|nr))?\.?(?:\s(?:is|was|on|at))?\s?[:#=]?\s?(?P<id>\+?\(?\d[\d\s().-]{4,}\d)",
+    r"(?i)(?-u:\b)(?:tel|telephone|phone|ph|mob|mobile|cell|cellphone|fax|bleep|pager|whatsapp|landline|ring|call|helpline)(?-u:\b)\.?(?:\s?(?:no|num|number|nr))?\.?(?:\s(?:is|was|on|at))?\s?[:#=]?\s?(?P<id>\+?\(?\d[\d\s().-]{4,}\d)",
 );
 
 /// International form: a plus, the country, and six to fourteen digits. Source: ITU-T E.164.

@@ -34,20 +34,20 @@ static NUMBERS: LazyLock<[Regex; 4]> = LazyLock::new(|| {
 static WORDS: LazyLock<[Regex; 4]> = LazyLock::new(|| {
     [
         format!(
-            r"(?i)\b(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th|er|\.)?[\s-]+(?:of\s|de\s)?{MONTHS}\.?,?[\s-]+(?:de\s)?(?:(?:19|20)\d{{2}}|'\d{{2}})\b"
+            r"(?i)(?-u:\b)(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th|er|\.)?[\s-]+(?:of\s|de\s)?{MONTHS}\.?,?[\s-]+(?:de\s)?(?:(?:19|20)\d{{2}}|'\d{{2}})(?-u:\b)"
         ),
         format!(
-            r"(?i)\b{MONTHS}\.?[\s-](?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?,?[\s-](?:19|20)\d{{2}}\b"
+            r"(?i)(?-u:\b){MONTHS}\.?[\s-](?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?,?[\s-](?:19|20)\d{{2}}(?-u:\b)"
         ),
         // Without a year the month begins with a capital: "may 12 mm" is no date.
-        format!(r"\b(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?[\s-](?:of\s)?{PLAIN}\b"),
-        format!(r"\b{PLAIN}\.?\s(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?\b"),
+        format!(r"(?-u:\b)(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?[\s-](?:of\s)?{PLAIN}(?-u:\b)"),
+        format!(r"(?-u:\b){PLAIN}\.?\s(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?(?-u:\b)"),
     ]
     .map(|pattern| Regex::new(&pattern).expect("the pattern is sound"))
 });
 
 static BIRTH: LazyLock<Regex> = pattern!(
-    r"(?i)\b(?:d\.o\.b\.?|dob|date\sof\sbirth|birth\s?date|geburtsdatum|né\(?e?\)?\sle)\s?[:=-]?\s?(?:\d|is\b|was\b)|\bborn\son\s(?:the\s)?\d",
+    r"(?i)(?-u:\b)(?:d\.o\.b\.?|dob|date\sof\sbirth|birth\s?date|geburtsdatum|né\(?e?\)?\sle)\s?[:=-]?\s?(?:\d|is(?-u:\b)|was(?-u:\b))|(?-u:\b)born\son\s(?:the\s)?\d",
 );
 
 static SHORT: LazyLock<Regex> = pattern!(
@@ -55,7 +55,8 @@ static SHORT: LazyLock<Regex> = pattern!(
 );
 
 static MONTH: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(&format!(r"(?i)\b{MONTHS}\.?,?\s(?:of\s|de\s)?(?:19|20)\d{{2}}\b")).expect("the pattern is sound")
+    Regex::new(&format!(r"(?i)(?-u:\b){MONTHS}\.?,?\s(?:of\s|de\s)?(?:19|20)\d{{2}}(?-u:\b)"))
+        .expect("the pattern is sound")
 });
 
 static NUMERIC_MONTH: LazyLock<Regex> =
@@ -63,7 +64,7 @@ static NUMERIC_MONTH: LazyLock<Regex> =
 
 /// What follows a measure: three numbers with signs between them are then no date.
 static UNIT: LazyLock<Regex> = pattern!(
-    r"^\s?(?:mm|cm|µm|um|D\b|%|mL|ml|mg|rule|method|procedure|G\b|gauge|clock|o'clock|months|weeks|days|nylon)"
+    r"^\s?(?:mm|cm|µm|um|D(?-u:\b)|%|mL|ml|mg|rule|method|procedure|G(?-u:\b)|gauge|clock|o'clock|months|weeks|days|nylon)"
 );
 
 pub(super) fn find(text: &str, out: &mut Vec<Hit>) {

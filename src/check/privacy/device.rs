@@ -10,11 +10,12 @@ static UDI: LazyLock<Regex> = pattern!(
 );
 
 static SERIAL: LazyLock<Regex> = pattern!(
-    r"(?i)\b(?:serial(?:\s?(?:no|nr|num|number|#))?|s\s?/\s?n|ser\.?\s?no|udi(?:-di|-pi)?|device\sid(?:entifier)?|ref\.?\s?/\s?sn)\b\.?(?:\s(?:is|was|of\sthe\slens))?\s?[:#=]*\s?(?P<id>[A-Z0-9][A-Z0-9.-]{3,})",
+    r"(?i)(?-u:\b)(?:serial(?:\s?(?:no|nr|num|number|#))?|s\s?/\s?n|ser\.?\s?no|udi(?:-di|-pi)?|device\sid(?:entifier)?|ref\.?\s?/\s?sn)(?-u:\b)\.?(?:\s(?:is|was|of\sthe\slens))?\s?[:#=]*\s?(?P<id>[A-Z0-9][A-Z0-9.-]{3,})",
 );
 
-static LOT: LazyLock<Regex> =
-    pattern!(r"(?i)\b(?:lot|batch)(?:\s?(?:no|nr|num|number|#|code))?\b\.?\s?[:#=]*\s?(?P<id>[A-Z0-9][A-Z0-9-]{3,})",);
+static LOT: LazyLock<Regex> = pattern!(
+    r"(?i)(?-u:\b)(?:lot|batch)(?:\s?(?:no|nr|num|number|#|code))?(?-u:\b)\.?\s?[:#=]*\s?(?P<id>[A-Z0-9][A-Z0-9-]{3,})",
+);
 
 pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
     scan(text, &UDI, Class::DeviceNumber, out, always);

@@ -25,6 +25,7 @@ mod place;
 pub use network::is_known_site;
 pub use normal::Normal;
 use regex::{Captures, Regex};
+use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::LazyLock;
 
@@ -103,16 +104,23 @@ pub fn find(text: &str) -> Vec<Hit> {
         detector(text, &mut found);
     }
     let literature = literature(text);
-    found.retain(|hit| !hit.class.is_digits() || !literature.iter().any(|range| overlap(range, &hit.range)));
+    let cited = |range: &Range<usize>| {
+        let next = literature.partition_point(|cited| cited.end <= range.start);
+        literature.get(next).is_some_and(|cited| cited.start < range.end)
+    };
+    found.retain(|hit| !(hit.class.is_digits() && cited(&hit.range)));
     found.sort_by_key(|hit| (hit.class, hit.range.start, std::cmp::Reverse(hit.range.end)));
-    let mut kept: Vec<Hit> = Vec::new();
+    // What stands, by where it begins: a text may hold tens of thousands.
+    let mut kept: BTreeMap<usize, Hit> = BTreeMap::new();
     for hit in found {
-        if !kept.iter().any(|other| overlap(&other.range, &hit.range)) {
-            kept.push(hit);
+        let before =
+            kept.range(..=hit.range.start).next_back().is_some_and(|(_, other)| other.range.end > hit.range.start);
+        let after = kept.range(hit.range.start..).next().is_some_and(|(start, _)| *start < hit.range.end);
+        if !before && !after {
+            kept.insert(hit.range.start, hit);
         }
     }
-    kept.sort_by_key(|hit| hit.range.start);
-    kept
+    kept.into_values().collect()
 }
 
 /// Everything found in a text as its author wrote it: places are bytes of that text.
@@ -164,10 +172,6 @@ impl Class {
                 | Self::PossibleAddress
         )
     }
-}
-
-fn overlap(one: &Range<usize>, other: &Range<usize>) -> bool {
-    one.start < other.end && other.start < one.end
 }
 
 /// Numbers of literature, standards and trials, and counts: they name a paper, not a person.

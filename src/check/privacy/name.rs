@@ -7,27 +7,27 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static TITLED: LazyLock<Regex> = pattern!(
-    r"\b(?:Mr|Mrs|Ms|Miss|Master|Mx|Messrs|Sir|Lady|Shri|Shrimati|Smt|Sri|Thiru|Thirumathi|Selvi|Kumari|Kum|Janab|Begum|Herr|Frau|Mme|Mlle|Monsieur|Madame|Señor|Señora|Sr|Sra|Sig|Signora|Dhr|Mevr|Pan|Pani|Baby\sof|Baby|B/O|S/O|D/O|W/O|C/O|H/O)\.?\s(?P<id>(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+){0,2})",
+    r"(?-u:\b)(?:Mr|Mrs|Ms|Miss|Master|Mx|Messrs|Sir|Lady|Shri|Shrimati|Smt|Sri|Thiru|Thirumathi|Selvi|Kumari|Kum|Janab|Begum|Herr|Frau|Mme|Mlle|Monsieur|Madame|Señor|Señora|Sr|Sra|Sig|Signora|Dhr|Mevr|Pan|Pani|Baby\sof|Baby|B/O|S/O|D/O|W/O|C/O|H/O)\.?\s(?P<id>(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+){0,2})",
 );
 
 /// Records are often kept in capitals.
 static CAPITALS: LazyLock<Regex> =
-    pattern!(r"\b(?:MR|MRS|MS|MISS|MASTER|SMT|SHRI)\.?\s(?P<id>\p{Lu}{3,}(?:\s\p{Lu}{2,}){0,2})\b");
+    pattern!(r"(?-u:\b)(?:MR|MRS|MS|MISS|MASTER|SMT|SHRI)\.?\s(?P<id>\p{Lu}{3,}(?:\s\p{Lu}{2,}){0,2})(?-u:\b)");
 
 static KEYED: LazyLock<Regex> = pattern!(
-    r"\b(?i:patient'?’?s?\s(?:full\s)?name|name\sof\s(?:the\s)?(?:patient|pt)|pt\.?\sname|patient\s(?:named|called)|surname|(?:first|last|family|given|maiden|full)\sname|next\sof\skin|n\.?o\.?k|mother'?’?s\s(?:maiden\s)?name|father'?’?s\sname|husband'?’?s\sname|wife'?’?s\sname)(?:\s?(?:is|was))?\s?[:=-]?\s?(?P<id>\p{L}[\p{L}'’-]+)",
+    r"(?-u:\b)(?i:patient'?’?s?\s(?:full\s)?name|name\sof\s(?:the\s)?(?:patient|pt)|pt\.?\sname|patient\s(?:named|called)|surname|(?:first|last|family|given|maiden|full)\sname|next\sof\skin|n\.?o\.?k|mother'?’?s\s(?:maiden\s)?name|father'?’?s\sname|husband'?’?s\sname|wife'?’?s\sname)(?:\s?(?:is|was))?\s?[:=-]?\s?(?P<id>\p{L}[\p{L}'’-]+)",
 );
 
 static STAFF: LazyLock<Regex> = pattern!(
-    r"\b(?:Dr|Drs|Doctor|Prof|Professor|Sister|Staff\s[Nn]urse|Nurse|Matron|Surgeon|Colonel|Col|Major|Capt|Captain)\.?\s(?P<id>(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+)",
+    r"(?-u:\b)(?:Dr|Drs|Doctor|Prof|Professor|Sister|Staff\s[Nn]urse|Nurse|Matron|Surgeon|Colonel|Col|Major|Capt|Captain)\.?\s(?P<id>(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+)",
 );
 
 static INITIALS: LazyLock<Regex> = pattern!(
-    r"\b(?:[Pp]atient|[Pp]t\.?|[Pp]atient'?’?s?\sinitials:?|[Ii]nitials:?)\s(?P<id>[A-Z]\.\s?[A-Z]\.?(?:\s?[A-Z]\.?)?|[A-Z]{2,3})(?:[\s,.;:)'’]|$)",
+    r"(?-u:\b)(?:[Pp]atient|[Pp]t\.?|[Pp]atient'?’?s?\sinitials:?|[Ii]nitials:?)\s(?P<id>[A-Z]\.\s?[A-Z]\.?(?:\s?[A-Z]\.?)?|[A-Z]{2,3})(?:[\s,.;:)'’]|$)",
 );
 
 static RELATIVE: LazyLock<Regex> = pattern!(
-    r"\b(?:wife|husband|son|daughter|mother|father|brother|sister|nephew|niece|aunt|uncle|carer|neighbour|neighbor|grandson|granddaughter|cousin|partner),?\s(?P<id>\p{Lu}\p{Ll}{2,}(?:\s\p{Lu}\p{Ll}+)?)",
+    r"(?-u:\b)(?:wife|husband|son|daughter|mother|father|brother|sister|nephew|niece|aunt|uncle|carer|neighbour|neighbor|grandson|granddaughter|cousin|partner),?\s(?P<id>\p{Lu}\p{Ll}{2,}(?:\s\p{Lu}\p{Ll}+)?)",
 );
 
 /// Words after a title that are no names: products, and things that are called after a title's abbreviation.

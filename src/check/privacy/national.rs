@@ -25,7 +25,7 @@ static INSURANCE: LazyLock<Regex> =
     pattern!(r"(?-u:\b)[A-CEGHJ-PR-TW-Z][A-CEGHJ-NPR-TW-Z] ?\d{2} ?\d{2} ?\d{2} ?[A-D](?-u:\b)");
 /// Keyed: the name of the number stands before it, so that its form alone need not convince.
 static KEYED: LazyLock<Regex> = pattern!(
-    r"(?i)\b(?:nhs|aadha?ar|uidai?|ssn|social\ssecurity|national\sinsurance|n\.?i|medicare|sin|bsn|pps|pesel|codice\sfiscale|dni|nie|chi|hcn|health\scard|abha|pan|voter\sid|epic)(?:\s?(?:card|no|num|number|id|nr))*\.?(?:\s(?:is|was))?\s?[:#=]?\s?(?-i:(?P<id>[A-Z]{0,5}\d[\dA-Z /-]{6,}[\dA-Z]))",
+    r"(?i)(?-u:\b)(?:nhs|aadha?ar|uidai?|ssn|social\ssecurity|national\sinsurance|n\.?i|medicare|sin|bsn|pps|pesel|codice\sfiscale|dni|nie|chi|hcn|health\scard|abha|pan|voter\sid|epic)(?:\s?(?:card|no|num|number|id|nr))*\.?(?:\s(?:is|was))?\s?[:#=]?\s?(?-i:(?P<id>[A-Z]{0,5}\d[\dA-Z /-]{6,}[\dA-Z]))",
 );
 
 pub(super) fn find(text: &str, out: &mut Vec<Hit>) {

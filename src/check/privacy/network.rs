@@ -5,14 +5,14 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static URL: LazyLock<Regex> =
-    pattern!(r#"(?i)\b(?:(?:https?|ftp)://|www\.)(?P<host>[^\s/<>()\[\]"'?#,;]+)[^\s<>()\[\]"'}]*"#);
+    pattern!(r#"(?i)(?-u:\b)(?:(?:https?|ftp)://|www\.)(?P<host>[^\s/<>()\[\]"'?#,;]+)[^\s<>()\[\]"'}]*"#);
 static MACHINE: LazyLock<Regex> =
     pattern!(r"(?-u:\b)(?:(?:25[0-5]|2[0-4]\d|1?\d?\d)\.){3}(?:25[0-5]|2[0-4]\d|1?\d?\d)(?-u:\b)",);
 static SIX: LazyLock<Regex> = pattern!(
     r"(?i)(?-u:\b)(?:(?:[0-9a-f]{1,4}:){7}[0-9a-f]{1,4}|(?:[0-9a-f]{1,4}:){2,6}:[0-9a-f]{1,4}|(?:[0-9a-f]{2}[:-]){5}[0-9a-f]{2})(?-u:\b)",
 );
 static PATH: LazyLock<Regex> = pattern!(
-    r#"(?i)\b[a-z]:\\(?:users|documents and settings)\\[^\s"']+|\\\\[A-Za-z0-9._-]+\\[^\s"']+|(?:^|[\s"'(=])(?P<id>/(?:home|users|volumes|media|mnt)/[\w.-]+/?[^\s"')]*)|\b(?:file|smb|afp|dicom)://[^\s"')]+"#,
+    r#"(?i)(?-u:\b)[a-z]:\\(?:users|documents and settings)\\[^\s"']+|\\\\[A-Za-z0-9._-]+\\[^\s"']+|(?:^|[\s"'(=])(?P<id>/(?:home|users|volumes|media|mnt)/[\w.-]+/?[^\s"')]*)|(?-u:\b)(?:file|smb|afp|dicom)://[^\s"')]+"#,
 );
 
 /// Sites of literature, guidelines and standards that a case may name. A department adds others by a waiver.

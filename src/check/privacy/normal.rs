@@ -7,6 +7,9 @@ use std::ops::Range;
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
+/// How many bytes of a line are looked at to either side of a place.
+const LINE: usize = 1000;
+
 /// A text in one form, with the way back.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Normal {
@@ -99,11 +102,18 @@ impl Normal {
         start..end.max(start)
     }
 
-    /// The line of the text around a byte of it, without blanks at its ends.
+    /// The line of the text around a byte of it, without blanks at its ends; of a very long line only the nearer part.
     pub fn line(&self, at: usize) -> &str {
         let at = at.min(self.text.len());
-        let start = self.text[..at].rfind('\n').map_or(0, |before| before + 1);
-        let end = self.text[at..].find('\n').map_or(self.text.len(), |after| at + after);
+        let (mut from, mut to) = (at.saturating_sub(LINE), (at + LINE).min(self.text.len()));
+        while !self.text.is_char_boundary(from) {
+            from += 1;
+        }
+        while !self.text.is_char_boundary(to) {
+            to -= 1;
+        }
+        let start = self.text[from..at].rfind('\n').map_or(from, |before| from + before + 1);
+        let end = self.text[at..to].find('\n').map_or(to, |after| at + after);
         self.text[start..end].trim()
     }
 }

@@ -7,11 +7,11 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static KEYED: LazyLock<Regex> = pattern!(
-    r"(?i)\b(?:(?:home|postal|permanent|present|current|residential)\s)?address(?:\sis)?\s?[:=]\s?(?P<id>[\p{L}\d][^\n;]{3,60})|\b(?:pin\s?code|postcode|post\scode|zip(?:\scode)?)(?:\sis)?\s?[:=-]?\s(?P<id2>[A-Z0-9][A-Z0-9 -]{2,8}\d[A-Z0-9]*)|\bPIN\s?[:=-]\s?(?P<id3>\d{3}\s?\d{3})\b|\blives\sat\s(?P<id4>\d[^\n.;]{3,40})",
+    r"(?i)(?-u:\b)(?:(?:home|postal|permanent|present|current|residential)\s)?address(?:\sis)?\s?[:=]\s?(?P<id>[\p{L}\d][^\n;]{3,60})|(?-u:\b)(?:pin\s?code|postcode|post\scode|zip(?:\scode)?)(?:\sis)?\s?[:=-]?\s(?P<id2>[A-Z0-9][A-Z0-9 -]{2,8}\d[A-Z0-9]*)|(?-u:\b)PIN\s?[:=-]\s?(?P<id3>\d{3}\s?\d{3})(?-u:\b)|(?-u:\b)lives\sat\s(?P<id4>\d[^\n.;]{3,40})",
 );
 
 static STREET: LazyLock<Regex> = pattern!(
-    r"\b\d{1,4}[A-Za-z]?,?\s(?:\p{Lu}[\p{L}'’-]+\s){1,3}(?:Street|St|Road|Rd|Lane|Ln|Avenue|Ave|Drive|Dr|Close|Court|Crescent|Terrace|Gardens|Way|Place|Square|Boulevard|Blvd|Hill|Mews|Row|Walk|Grove|Park|Nagar|Marg|Salai|Colony|Street)\b|\b\p{Lu}[\p{L}-]+(?:straße|strasse|weg|platz|gasse)\s\d{1,4}[a-z]?\b|\b\d{1,4},?\s(?:rue|avenue|boulevard|place|chemin|impasse)\s(?:de\s|du\s|des\s|la\s|le\s|l'|l’)*\p{Lu}[\p{L}'’-]+",
+    r"(?-u:\b)\d{1,4}[A-Za-z]?,?\s(?:\p{Lu}[\p{L}'’-]+\s){1,3}(?:Street|St|Road|Rd|Lane|Ln|Avenue|Ave|Drive|Dr|Close|Court|Crescent|Terrace|Gardens|Way|Place|Square|Boulevard|Blvd|Hill|Mews|Row|Walk|Grove|Park|Nagar|Marg|Salai|Colony|Street)(?-u:\b)|(?-u:\b)\p{Lu}[\p{L}-]+(?:straße|strasse|weg|platz|gasse)\s\d{1,4}[a-z]?(?-u:\b)|(?-u:\b)\d{1,4},?\s(?:rue|avenue|boulevard|place|chemin|impasse)\s(?:de\s|du\s|des\s|la\s|le\s|l'|l’)*\p{Lu}[\p{L}'’-]+",
 );
 
 /// Source: UK Government Data Standards Catalogue, British Standard BS 7666.
@@ -26,11 +26,11 @@ static US: LazyLock<Regex> = pattern!(
 
 /// A town with a code of six digits, as in India, and the codes of Canada and the Netherlands.
 static OTHER: LazyLock<Regex> = pattern!(
-    r"\b\p{Lu}\p{Ll}+\s?[-–]\s?[1-9]\d{2}\s?\d{3}\b|(?-u:\b)[ABCEGHJ-NPRSTVXY]\d[ABCEGHJ-NPRSTV-Z] \d[ABCEGHJ-NPRSTV-Z]\d(?-u:\b)|(?-u:\b)[DAFI]-\d{4,5}\s\p{Lu}\p{Ll}+",
+    r"(?-u:\b)\p{Lu}\p{Ll}+\s?[-–]\s?[1-9]\d{2}\s?\d{3}(?-u:\b)|(?-u:\b)[ABCEGHJ-NPRSTVXY]\d[ABCEGHJ-NPRSTV-Z] \d[ABCEGHJ-NPRSTV-Z]\d(?-u:\b)|(?-u:\b)[DAFI]-\d{4,5}\s\p{Lu}\p{Ll}+",
 );
 
 static HOME: LazyLock<Regex> = pattern!(
-    r"\b(?:lives|living|lived|resides|residing|resident|native|comes|came|hails|travelled|travels|referred)\s(?:alone\s)?(?:in|of|from|at|near)\s(?:the\s)?(?:village\sof\s|town\sof\s|island\sof\s)?(?P<id>\p{Lu}\p{Ll}{2,}(?:-\p{L}+|\s\p{Lu}\p{Ll}+)*)|\b(?:village|hamlet|town|island|parish)\s(?:of|called)\s(?P<id2>\p{Lu}\p{Ll}{2,})",
+    r"(?-u:\b)(?:lives|living|lived|resides|residing|resident|native|comes|came|hails|travelled|travels|referred)\s(?:alone\s)?(?:in|of|from|at|near)\s(?:the\s)?(?:village\sof\s|town\sof\s|island\sof\s)?(?P<id>\p{Lu}\p{Ll}{2,}(?:-\p{L}+|\s\p{Lu}\p{Ll}+)*)|(?-u:\b)(?:village|hamlet|town|island|parish)\s(?:of|called)\s(?P<id2>\p{Lu}\p{Ll}{2,})",
 );
 
 pub(super) fn find(text: &str, out: &mut Vec<Hit>) {

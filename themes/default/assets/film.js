@@ -52,7 +52,8 @@
       link.addEventListener("click", function (event) {
         event.preventDefault();
         video.currentTime = Number(link.dataset.at);
-        now = chapterAt(Number(link.dataset.at));
+        // Whoever chooses a step has left the one before, even if that was to be seen again.
+        now = -1;
         follow();
         var playing = video.play();
         if (playing && playing.catch) { playing.catch(function () { /* The reader presses play. */ }); }
