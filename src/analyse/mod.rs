@@ -1,6 +1,7 @@
 //! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
 
 mod occurrences;
+pub mod search;
 mod singled_out;
 mod stages;
 
@@ -26,8 +27,11 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
             key(one).cmp(&key(other)).then(one.cmp(&other))
         });
     }
+    let occurrences = occurrences::by_concept(&per_case, vocabulary);
+    let (catalogue, document) = search::of_corpus(corpus, &occurrences);
     Analysis {
-        occurrences: occurrences::by_concept(&per_case, vocabulary),
+        search: search::build(corpus.cases().len(), catalogue, document),
+        occurrences,
         narrower,
         concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),
         stages: corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect(),

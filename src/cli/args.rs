@@ -20,6 +20,8 @@ pub(crate) enum Command {
     Proofread(Proofread),
     /// Lay out a new library with two worked examples.
     Start(Start),
+    /// Search the cases of a library, with the ranking of the site's search page.
+    Find(Find),
     /// Explain what a diagnostic means and how to mend it.
     Explain(Explain),
     /// Say whether a published folder is whole and untouched.
@@ -110,6 +112,36 @@ pub(crate) struct Verify {
     /// The published folder.
     pub(crate) dir: PathBuf,
     /// How the result is printed.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Find {
+    /// Words, abbreviations, or phrases in quotation marks of their own.
+    pub(crate) words: Vec<String>,
+    /// The library's folder.
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub(crate) library: PathBuf,
+    /// The audience for which the cases are read.
+    #[arg(long = "for", value_enum, default_value = "department")]
+    pub(crate) audience: For,
+    /// Only cases that have this, as GROUP=NAME: complication=posterior-capsule-rupture. May be given several times.
+    #[arg(long, value_name = "GROUP=NAME")]
+    pub(crate) only: Vec<String>,
+    /// List what --only takes, with the number of cases that fit.
+    #[arg(long)]
+    pub(crate) filters: bool,
+    /// Search for the words alone, not for other names of what they mean.
+    #[arg(long)]
+    pub(crate) words_only: bool,
+    /// Show titles and findings that give nothing away.
+    #[arg(long)]
+    pub(crate) hide_lessons: bool,
+    /// How many cases to list.
+    #[arg(long, value_name = "N", default_value_t = 10)]
+    pub(crate) most: usize,
+    /// How the list is printed.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
 }

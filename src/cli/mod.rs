@@ -5,6 +5,7 @@ mod compile;
 mod contact_sheet;
 mod exit;
 mod explain;
+mod find;
 mod proofread;
 mod schema;
 mod start;
@@ -32,6 +33,7 @@ pub fn run() -> Exit {
         Command::Compile(options) => compile::run(&options, &terminal),
         Command::Proofread(options) => proofread::run(&options, &terminal),
         Command::Start(options) => start::run(&options, &terminal),
+        Command::Find(options) => find::run(&options, &terminal),
         Command::Explain(options) => explain::run(&options, &terminal),
         Command::Verify(options) => verify::run(&options, &terminal),
         Command::Schema(options) => schema::run(&options, &terminal),

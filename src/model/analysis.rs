@@ -1,5 +1,6 @@
 //! What is computed about a corpus before any page is made.
 
+use super::search::SearchIndex;
 use super::vocabulary::ConceptId;
 
 /// Why a case belongs to a concept.
@@ -107,6 +108,8 @@ pub struct Analysis {
     pub concepts_of: Vec<Vec<ConceptId>>,
     /// For each case its stages.
     pub stages: Vec<Vec<Stage>>,
+    /// What is searched: one document for each case, in order of the corpus.
+    pub search: SearchIndex,
 }
 
 impl Analysis {

@@ -13,6 +13,7 @@ mod places;
 mod press;
 #[cfg(test)]
 mod sample;
+pub mod search;
 mod theme;
 mod views;
 
@@ -31,6 +32,7 @@ use views::Pager;
 use views::exhibit::webvtt;
 use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView, narrow_cases, narrow_groups, why_size};
 use views::narrow::NarrowView;
+use views::search::{SearchView, TermsView};
 
 /// Lays out the whole site. No page is made yet: each is made, from the same data, when it is asked for.
 ///
@@ -42,7 +44,7 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     let sizes = corpus.cases().par_iter().enumerate().map(|(at, cleared)| desk.entry(cleared, at).size()).collect();
     let mut sheets =
         Sheets { press, sizes, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
-    for asset in [theme.style(), theme.script()].into_iter().chain(theme.faces()) {
+    for asset in [theme.style(), theme.script(), theme.search()].into_iter().chain(theme.faces()) {
         sheets.add(&asset.path, Turn::Hashed, Page::Ready(asset.bytes.clone()));
     }
     sheets.made("index.html", |press, path| {
@@ -61,6 +63,7 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     }
     sheets.levels();
     sheets.glossary();
+    sheets.search();
     for (id, _) in corpus.vocabulary().iter() {
         if analysis.has_page(id) {
             sheets.concept(id);
@@ -232,6 +235,38 @@ impl<'a> Sheets<'a> {
                     pager: Pager::new(number, of, |number| numbered("glossary", number)),
                 };
                 press.page("glossary.html", path, Section::Glossary, "Glossary", &view)
+            });
+        }
+    }
+
+    /// The search page, the terms from A to Z, and the index.
+    fn search(&mut self) {
+        let parts = search::parts(&self.press.analysis.search);
+        for (path, bytes) in parts.files {
+            self.add(&path, Turn::Hashed, Page::Ready(bytes));
+        }
+        self.add(search::POINTER, Turn::Pointer, Page::Ready(parts.pointer.into_bytes()));
+        let terms = Arc::new(self.press.desk("terms.html").every_term());
+        let pages = Arc::new(pack(terms.iter().map(|term| term.size()), PAGE_BUDGET));
+        let of = pages.len();
+        let (listed, cut) = (Arc::clone(&terms), Arc::clone(&pages));
+        self.made("search.html", move |press, path| {
+            let view = SearchView {
+                script: press.search_script().to_owned(),
+                pointer: search::POINTER,
+                letters: views::search::letters(&listed, &cut),
+            };
+            press.page("search.html", path, Section::Search, "Search", &view)
+        });
+        for (number, range) in (1..).zip(pages.iter().cloned()) {
+            let (terms, pages) = (Arc::clone(&terms), Arc::clone(&pages));
+            self.made(&numbered("terms", number), move |press, path| {
+                let view = TermsView {
+                    letters: views::search::letters(&terms, &pages),
+                    groups: views::search::groups(&terms[range.clone()]),
+                    pager: Pager::new(number, of, |number| numbered("terms", number)),
+                };
+                press.page("terms.html", path, Section::Search, "Terms from A to Z", &view)
             });
         }
     }

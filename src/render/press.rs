@@ -26,12 +26,13 @@ pub(crate) enum Section {
     Findings,
     Glossary,
     Methods,
+    Search,
     /// None of those in the navigation.
     Elsewhere,
 }
 
 impl Section {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 9] = [
         Self::Home,
         Self::Cases,
         Self::Complications,
@@ -39,6 +40,7 @@ impl Section {
         Self::Findings,
         Self::Glossary,
         Self::Methods,
+        Self::Search,
         Self::Elsewhere,
     ];
 
@@ -61,6 +63,7 @@ impl Section {
             Self::Findings => "findings",
             Self::Glossary => "glossary",
             Self::Methods => "methods",
+            Self::Search => "search",
             Self::Elsewhere => "",
         }
     }
@@ -186,6 +189,11 @@ impl<'a> Press<'a> {
         let view = SourceView::new(self.desk(path), &self.corpus.cases()[at], at);
         let title = format!("How this page was written: {}", view.title);
         self.case_page("source.html", path, at, &title, Scripts::default(), &view)
+    }
+
+    /// The script of the search page.
+    pub(crate) fn search_script(&self) -> &str {
+        &self.theme.search().path
     }
 
     /// The letters a page of the glossary reaches over: `A to F`.

@@ -19,6 +19,8 @@ const FILM_SCRIPT: &str = "assets/film.js";
 
 /// Where the licence of the faces stands in a theme and in the site.
 const LICENCE: &str = "assets/text-licence.txt";
+/// Where the scripts of the search page stand, which become one in this order.
+const SEARCH: [&str; 3] = ["assets/search-words.js", "assets/search-engine.js", "assets/search-page.js"];
 
 /// Templates ready to use, and what pages lean on.
 #[derive(Debug)]
@@ -29,6 +31,7 @@ pub struct Theme {
     /// Faces that the style sheet names, and the text of their licence.
     faces: Vec<Asset>,
     film_script: Asset,
+    search: Asset,
 }
 
 /// A file whose name in the site holds its hash, so that a browser may keep it for ever.
@@ -96,7 +99,12 @@ impl Theme {
         }
         let script = hashed(SCRIPT, files.get(SCRIPT).copied().unwrap_or_default());
         let film_script = hashed(FILM_SCRIPT, files.get(FILM_SCRIPT).copied().unwrap_or_default());
-        Ok(Self { engine, style: hashed(STYLE, style.as_bytes()), script, faces, film_script })
+        let search: String = SEARCH
+            .iter()
+            .map(|path| spare(&String::from_utf8_lossy(files.get(path).copied().unwrap_or_default())))
+            .collect();
+        let search = hashed("assets/search.js", search.as_bytes());
+        Ok(Self { engine, style: hashed(STYLE, style.as_bytes()), script, faces, film_script, search })
     }
 
     /// The style sheet.
@@ -119,12 +127,34 @@ impl Theme {
         &self.film_script
     }
 
+    /// The script of the search page.
+    pub fn search(&self) -> &Asset {
+        &self.search
+    }
+
     /// A page from a template and what it shows.
     pub(crate) fn fill(&self, page: &str, template: &str, view: &impl serde::Serialize) -> Result<String, PageError> {
         tera::Context::from_serialize(view)
             .and_then(|context| self.engine.render(template, &context))
             .map_err(|error| page_error(page, template, &error))
     }
+}
+
+/// A script without its indentation and the lines that are comments: a ward's network carries it too.
+///
+/// No text of ours spans lines, so no line's beginning is part of one.
+fn spare(script: &str) -> String {
+    let mut out = String::with_capacity(script.len());
+    let mut comment = false;
+    for line in script.lines().map(str::trim) {
+        comment |= line.starts_with("/*");
+        if !comment && !line.is_empty() && !line.starts_with("//") {
+            out.push_str(line);
+            out.push('\n');
+        }
+        comment &= !line.ends_with("*/");
+    }
+    out
 }
 
 fn collect<'a>(dir: &'a Dir<'a>, into: &mut BTreeMap<&'a str, &'a [u8]>) {

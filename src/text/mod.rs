@@ -2,6 +2,7 @@
 //!
 //! Nothing here knows what a case is.
 
+pub mod analyser;
 mod fold;
 mod source;
 mod words;

@@ -1,0 +1,102 @@
+//! Pairs of neighbouring words, for quoted phrases: all of them while there is room, then those that belong together.
+
+use super::build::Whole;
+use super::calls::Calls;
+use crate::model::search::codec::{LEVELS, pack};
+use crate::model::search::{Entry, pair_term};
+use rayon::prelude::*;
+use std::collections::{BTreeSet, HashMap, HashSet};
+
+/// Bytes for all pairs of a library of any size, and more for each document of a large one.
+const ROOM: usize = 1_000_000;
+const ROOM_EACH: usize = 24;
+/// About how many bytes a pair takes besides those for its documents, and for each of these.
+const PAIR: usize = 12;
+const EACH: f64 = 1.3;
+/// Pairs are counted in so many parts, side by side.
+const PARTS: u32 = 16;
+
+/// The entries of pairs, and whether every pair has one.
+pub(super) fn entries(whole: &Whole, calls: &Calls) -> (Vec<Entry>, bool) {
+    let counted = counted(whole);
+    let size = |often: u32| PAIR + (f64::from(often) * EACH) as usize;
+    let room = ROOM.max(ROOM_EACH * whole.pairs.len());
+    let all = counted.iter().map(|(_, often)| size(*often)).sum::<usize>() <= room;
+    let chosen = if all { counted } else { chosen(whole, calls, counted, room, size) };
+    let places: HashMap<(u32, u32), usize> = chosen.iter().enumerate().map(|(at, (pair, _))| (*pair, at)).collect();
+    let mut lists: Vec<Vec<(u32, u8)>> = vec![Vec::new(); chosen.len()];
+    for (pairs, document) in whole.pairs.iter().zip(0u32..) {
+        for pair in pairs {
+            if let Some(&at) = places.get(pair) {
+                lists[at].push((document, LEVELS));
+            }
+        }
+    }
+    let entry = |((one, other), _): &((u32, u32), u32), list: &Vec<(u32, u8)>| Entry {
+        term: pair_term(&whole.names[*one as usize], &whole.names[*other as usize]),
+        documents: list.len() as u32,
+        list: pack(list),
+    };
+    (chosen.par_iter().zip(&lists).map(|(pair, list)| entry(pair, list)).collect(), all)
+}
+
+/// Every pair with the number of documents that have it, in an order that does not hang on threads.
+fn counted(whole: &Whole) -> Vec<((u32, u32), u32)> {
+    let parts: Vec<Vec<((u32, u32), u32)>> = (0..PARTS)
+        .into_par_iter()
+        .map(|part| {
+            let mut places: HashMap<(u32, u32), usize> = HashMap::new();
+            let mut counted: Vec<((u32, u32), u32)> = Vec::new();
+            for &pair in
+                whole.pairs.iter().flatten().filter(|(one, other)| (one ^ other.rotate_left(3)) % PARTS == part)
+            {
+                let fresh = counted.len();
+                let at = *places.entry(pair).or_insert(fresh);
+                if at == fresh {
+                    counted.push((pair, 0));
+                }
+                counted[at].1 += 1;
+            }
+            counted
+        })
+        .collect();
+    parts.into_iter().flatten().collect()
+}
+
+/// The pairs of the vocabulary's own terms, then those of several documents whose words stand together most, by normalised
+/// pointwise mutual information times the logarithm of their number. Source: Bouma, "Normalized (pointwise) mutual
+/// information in collocation extraction", GSCL 2009.
+fn chosen(
+    whole: &Whole,
+    calls: &Calls,
+    mut counted: Vec<((u32, u32), u32)>,
+    room: usize,
+    size: impl Fn(u32) -> usize,
+) -> Vec<((u32, u32), u32)> {
+    let called: BTreeSet<(&str, &str)> = calls.pairs().collect();
+    let words: HashSet<&str> = called.iter().flat_map(|(one, other)| [*one, *other]).collect();
+    let name = |term: u32| whole.names[term as usize].as_str();
+    let is_called: Vec<bool> = whole.names.iter().map(|name| words.contains(name.as_str())).collect();
+    counted.retain(|(pair, often)| *often > 1 || (is_called[pair.0 as usize] && is_called[pair.1 as usize]));
+    let all = whole.pairs.len() as f64;
+    let worth = |((one, other), often): &((u32, u32), u32)| {
+        if is_called[*one as usize] && is_called[*other as usize] && called.contains(&(name(*one), name(*other))) {
+            return f64::INFINITY;
+        }
+        let share = f64::from(*often) / all;
+        let with = |term: u32| whole.terms[term as usize].len() as f64 / all;
+        let together = libm::log(share / (with(*one) * with(*other)));
+        together / -libm::log(share.min(0.999)) * libm::log(f64::from(*often))
+    };
+    let mut worths: Vec<(f64, (u32, u32), u32)> =
+        counted.par_iter().map(|pair| (worth(pair), pair.0, pair.1)).filter(|(worth, ..)| *worth > 0.0).collect();
+    worths.par_sort_unstable_by(|one, other| {
+        other.0.total_cmp(&one.0).then_with(|| (name(one.1.0), name(one.1.1)).cmp(&(name(other.1.0), name(other.1.1))))
+    });
+    let mut left = room;
+    let fits = worths.into_iter().map_while(|(_, pair, often)| {
+        left = left.checked_sub(size(often))?;
+        Some((pair, often))
+    });
+    fits.collect()
+}
