@@ -12,6 +12,12 @@ mod measures;
 mod media;
 mod mutate;
 mod publish;
+#[path = "measuring/random.rs"]
+mod random;
+mod search;
+mod searching;
 mod suites;
 mod support;
 mod tidy;
+#[path = "measuring/words.rs"]
+mod words;

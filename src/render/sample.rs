@@ -82,6 +82,7 @@ pub(crate) fn vocabulary() -> (Vocabulary, Analysis) {
         narrower: vec![Vec::new(); CONCEPTS.len()],
         concepts_of: vec![(0u32..).map(ConceptId).zip(CONCEPTS).filter(|(_, it)| it.3).map(|(id, _)| id).collect()],
         stages: vec![stages()],
+        ..Analysis::default()
     };
     (Vocabulary::new(concepts.collect()), analysis)
 }

@@ -12,6 +12,9 @@ mod library;
 mod machine;
 mod random;
 mod report;
+mod search;
+#[path = "../searching/mod.rs"]
+mod searching;
 mod words;
 mod work;
 
@@ -33,6 +36,10 @@ const ROOM: f64 = 400_000.0;
 fn main() {
     let arguments: Vec<String> = std::env::args().skip(1).filter(|argument| argument != "--bench").collect();
     if work::child(&arguments) {
+        return;
+    }
+    if arguments.first().is_some_and(|what| what == "search") {
+        search::measure(&arguments[1..]);
         return;
     }
     let sizes: Vec<u64> = arguments
