@@ -10,6 +10,7 @@ import { checkNarrow } from "./checks/narrow.mjs";
 import { checkAccess, checkReflow } from "./checks/access.mjs";
 import { checkCode, checkLeaks } from "./checks/leaks.mjs";
 import { checkFilm } from "./checks/film.mjs";
+import { checkHidden, checkMissing, checkSearch, checkSearchAccess, checkTerms } from "./checks/search.mjs";
 
 const [site, planted] = process.argv.slice(2);
 if (!planted) throw new Error("usage: node browser.mjs SITE PLANTED_SITE");
@@ -33,6 +34,13 @@ async function run(name, scripts) {
         if (scripts || name === "chromium") await checkNarrow(session, place, tally, label);
         await checkFilm(session, place, site, tally, label);
         await checkLeaks(session, plantedPlace, tally, label);
+        if (scripts) {
+          await checkSearch(session, place, site, tally, label);
+          await checkMissing(session, wayName, site, tally, label);
+          await checkHidden(session, plantedPlace, tally, label);
+        } else {
+          await checkTerms(session, place, tally, label);
+        }
         await Promise.all([place.close(), plantedPlace.close()]);
       });
     }
@@ -40,6 +48,7 @@ async function run(name, scripts) {
       const place = await way("http", site);
       await timed("axe, light and dark, narrow and wide", () => checkAccess(session, place, site, tally));
       await timed("reflow at 320 px", () => checkReflow(session, place, site, tally));
+      await timed("axe on results", () => checkSearchAccess(session, place, tally));
       await place.close();
     }
   } finally {

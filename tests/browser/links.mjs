@@ -18,7 +18,7 @@ const RESERVED = /^(con|prn|aux|nul|com[1-9]|lpt[1-9])(\.|$)/;
 /** Attributes that hold an address. */
 const ADDRESSES = ["href", "src", "poster", "data", "action", "formaction", "cite", "background", "manifest", "xlink:href"];
 /** The policy every page must carry: nothing is loaded but the site's own scripts, styles, pictures and fonts. */
-const POLICY = ["default-src 'none'", "script-src 'self'", "style-src 'self'", "base-uri 'none'", "form-action 'none'"];
+const POLICY = ["default-src 'none'", "script-src 'self'", "style-src 'self'", "base-uri 'none'", "form-action 'self' file:"];
 
 /** What stands at the root for those who check the folder, and is linked from nowhere. */
 const LISTS = ["casewright-manifest.json", "SHA256SUMS"];
@@ -81,7 +81,10 @@ const seen = new Set(["index.html"]);
 for (const page of seen) for (const target of reached.get(page) ?? []) if (target.endsWith(".html")) seen.add(target);
 tally.none(pages.filter((page) => !seen.has(page)), "every page can be reached from index.html by links");
 const used = new Set([...reached.values()].flatMap((targets) => [...targets]));
-const loose = (name) => !name.endsWith(".html") && !name.endsWith(".css") && !used.has(name) && !LISTS.includes(name);
+// The parts of the search index: the script with the fixed name tells their folder, and nothing else lies there.
+const folder = /^casewright_search\("(find\/[0-9a-f]{10}\/)"\)\n$/.exec(text(root, "search.js"))?.[1];
+tally.check(folder !== undefined && known.has(`${folder}about.js`), "the search page's pointer names the folder of the index", text(root, "search.js"));
+const loose = (name) => !name.startsWith(folder) && !name.endsWith(".html") && !name.endsWith(".css") && !used.has(name) && !LISTS.includes(name);
 const styles = all.filter((name) => name.endsWith(".css"));
 const styled = new Set();
 const outward = [];

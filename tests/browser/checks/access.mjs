@@ -5,12 +5,12 @@ import { createRequire } from "node:module";
 import { open, visit } from "../lib/browsers.mjs";
 import { files, kinds } from "../lib/site.mjs";
 
-const AXE = fs.readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+export const AXE = fs.readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
-const VIEWS = [1280, 360].flatMap((width) => ["light", "dark"].map((scheme) => ({ width, scheme })));
+export const VIEWS = [1280, 360].flatMap((width) => ["light", "dark"].map((scheme) => ({ width, scheme })));
 
 /** Runs axe on what is shown; gives its findings in words. */
-async function axe(page, width, scheme) {
+export async function axe(page, width, scheme) {
   await page.setViewport({ width, height: 900 });
   await page.emulateMediaFeatures([
     { name: "prefers-color-scheme", value: scheme },

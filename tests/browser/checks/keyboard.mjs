@@ -3,7 +3,7 @@
 import { open, visit } from "../lib/browsers.mjs";
 
 /** What has the focus, and whether one can see that it has. */
-async function focused(page) {
+export async function focused(page) {
   let seen = await look(page);
   // The page scrolls to what has the focus a frame or two later, or smoothly; a reader waits for that too.
   for (let tries = 0; seen && !seen.inView && tries < 20; tries += 1) {
@@ -33,7 +33,7 @@ const look = (page) =>
   });
 
 /** Presses Tab until `found` holds for what has the focus; tells every stop on the way. */
-async function tabTo(page, found, limit = 200) {
+export async function tabTo(page, found, limit = 200) {
   const stops = [];
   for (let press = 0; press < limit; press += 1) {
     await page.keyboard.press("Tab");
@@ -73,16 +73,16 @@ async function commit(page, tally, label) {
   const state = () =>
     page.evaluate(() => ({
       open: document.querySelector("details").open,
-      said: document.querySelector("form [role=status]").textContent.trim(),
-      chosen: document.querySelector("form input:checked")?.value ?? "",
+      said: document.querySelector("form[data-answer] [role=status]").textContent.trim(),
+      chosen: document.querySelector("form[data-answer] input:checked")?.value ?? "",
     }));
   // Committing to nothing must say so and open nothing.
-  await page.evaluate(() => document.querySelector("form button").focus());
+  await page.evaluate(() => document.querySelector("form[data-answer] button").focus());
   await page.keyboard.press("Enter");
   const empty = await state();
   tally.check(!empty.open && empty.said !== "", `${label}: to commit to nothing opens nothing and says so`, empty);
 
-  await page.evaluate(() => document.querySelector("form input").focus());
+  await page.evaluate(() => document.querySelector("form[data-answer] input").focus());
   await page.keyboard.press(" ");
   await page.keyboard.press("ArrowDown");
   const { stop } = await tabTo(page, (it) => it.tag === "button", 3);

@@ -35,7 +35,7 @@ export async function checkPages(session, way, root, tally, label) {
       heading: document.querySelector("h1")?.innerText ?? "",
       // A style sheet that was refused leaves the skip link in sight.
       styled: getComputedStyle(document.querySelector("a.skip")).position,
-      button: [...document.querySelectorAll("form button")].map((button) => button.hidden),
+      button: [...document.querySelectorAll("form[data-answer] button")].map((button) => button.hidden),
     }));
     const here = `${label}, ${kind} (${name})`;
     tally.check(seen.heading.trim() !== "", `${here}: it has a heading in sight`);

@@ -404,6 +404,8 @@ casewright.engine = function (load) {
     const size = about.documents;
     const score = new Uint32Array(size), matched = new Uint8Array(size);
     const best = new Uint32Array(size), sum = new Uint32Array(size), has = new Uint8Array(size);
+    // A bit for each of the first words that a document has: the page tells which are lacking.
+    const held = new Uint32Array(size);
     let needed = 0;
     const take = async (place, weight) => {
       if (place) await documents(place, (document, level) => {
@@ -417,7 +419,7 @@ casewright.engine = function (load) {
       needed += run ? count : units.filter((unit) => unit.alternatives.length).length;
       sum.fill(0);
       has.fill(0);
-      for (const unit of units) {
+      for (const [place, unit] of units.entries()) {
         if (!unit.alternatives.length) continue;
         best.fill(0);
         for (const { place, weight } of unit.alternatives) await take(place, weight);
@@ -425,6 +427,7 @@ casewright.engine = function (load) {
           if (best[document]) {
             sum[document] += best[document];
             has[document] += 1;
+            if (at + place < 32) held[document] |= 1 << (at + place);
           }
         }
       }
@@ -435,6 +438,7 @@ casewright.engine = function (load) {
           if (best[document]) {
             if (best[document] > sum[document]) sum[document] = best[document];
             has[document] = count;
+            for (let place = at; place < Math.min(32, at + count); place += 1) held[document] |= 1 << place;
           }
         }
       }
@@ -444,7 +448,7 @@ casewright.engine = function (load) {
       }
       at += count;
     }
-    return { score, matched, needed };
+    return { score, matched, needed, held };
   }
 
   /** Every list of a query is asked for at once, so that none waits for another. */
@@ -474,7 +478,7 @@ casewright.engine = function (load) {
       const place = await find(term);
       await only(async (each) => place && documents(place, each));
     }
-    const { score, matched, needed } = await sums(query);
+    const { score, matched, needed, held } = await sums(query);
     const asked = query.units.length > 0;
     const fits = (document) => allowed[document] && (!asked || matched[document] > 0);
     const whole = (document) => !asked || (needed > 0 && matched[document] === needed);
@@ -505,7 +509,8 @@ casewright.engine = function (load) {
       all += 1;
       if (whole(document)) withAll += 1;
     }
-    return { query, hits: order(most), whole: withAll, all, counted: (document) => fits(document) && (withAll === 0 || whole(document)) };
+    const lacks = (document) => query.units.filter((unit, at) => at < 32 && unit.alternatives.length && !((held[document] >> at) & 1)).map(({ word }) => word);
+    return { query, lacks, hits: order(most), whole: withAll, all, counted: (document) => fits(document) && (withAll === 0 || whole(document)) };
   }
 
   /** For each value of a group how many documents of an answer have it. */

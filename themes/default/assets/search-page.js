@@ -147,7 +147,7 @@
     const asked = card.stated.map((value) => ({ value, label: values[value].label })).filter(({ value, label }) => {
       if (labels.has(label) || state.chosen.includes(nameOf(value, values))) return true;
       const terms = words.tokens(label).map(words.term).filter(Boolean);
-      return terms.length > 0 && terms.every((term) => marks.has(term));
+      return terms.length > 0 && terms.filter((term) => marks.has(term)).length * 2 >= terms.length;
     });
     return asked.map(({ label }) => label);
   }
@@ -156,7 +156,7 @@
   const nameOf = (value, values) => groupOf(value).name + "=" + values[value].name;
   const first = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
-  function result(card, values, marks, query) {
+  function result(card, values, marks, query, lacks) {
     const title = state.hidden && card.askTitle ? card.askTitle : card.title;
     const item = make("li", null, make("h3", null, state.hidden ? title : marked(title, marks)));
     if (state.hidden) {
@@ -168,6 +168,7 @@
       const text = lesson(card, marks);
       if (text) item.append(make("p", { class: "lesson" }, marked(text, marks)));
     }
+    if (lacks.length && !state.hidden) item.append(make("p", { class: "line" }, "Without: " + lacks.join(", ") + "."));
     const ways = make("p", { class: "ways" });
     const unseen = () => make("span", { class: "unseen" }, ": " + title);
     if (card.asks) ways.append(make("a", { href: "cases/" + card.name + "-ask.html" }, "Decide as you read", unseen()), " ");
@@ -228,7 +229,7 @@
       const cards = await Promise.all(found.hits.map((hit) => engine.card(hit.document)));
       if (turn !== latest) return;
       const marks = engine.marks(found.query);
-      const items = cards.map((card) => result(card, values, marks, found.query));
+      const items = cards.map((card, place) => result(card, values, marks, found.query, found.hits[place].whole ? [] : found.lacks(found.hits[place].document)));
       const cut = found.hits.findIndex((hit) => !hit.whole);
       if (cut > 0) items[cut].classList.add("fewer");
       at("_found").replaceChildren(...items);
