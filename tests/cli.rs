@@ -382,3 +382,42 @@ fn a_report_of_what_singles_a_case_out_names_the_facts() {
     assert_eq!(told[0], serde_json::json!({ "case": "a", "facts": [["70 to 79 years"]] }));
     assert_eq!(told[1]["facts"][0], serde_json::json!(["30 to 39 years"]));
 }
+
+#[test]
+fn finding_tells_cases_reasons_and_what_else_was_searched() {
+    let output = casewright(&["find", "PCR", "--library", "cases"]);
+    assert_eq!(output.status.code(), Some(0));
+    let text = said(&output);
+    assert!(text.starts_with("Also searched: every name of posterior capsule rupture.\n"), "{text}");
+    assert!(text.contains("The disc that took the capsule with it (a-fixed-smudge)"), "{text}");
+    assert!(text.contains("    posterior capsule rupture\n"), "{text}");
+
+    let output = casewright(&["find", "posterior", "polar", "vitrectmy", "--library", "cases", "--format", "json"]);
+    let found: serde_json::Value = serde_json::from_str(&said(&output)).expect("JSON");
+    assert_eq!(found["cases"][0]["name"], "a-fixed-smudge");
+    assert_eq!(found["mended"][0]["word"], "vitrectmy");
+    assert_eq!(found["mended"][0]["searched"][0], "vitrectomy");
+}
+
+#[test]
+fn finding_filters_and_hides_lessons() {
+    let all = ["find", "--library", "cases", "--only", "complication=vitreous-loss", "--format", "json", "--filters"];
+    let found: serde_json::Value = serde_json::from_str(&said(&casewright(&all))).expect("JSON");
+    let count = found["whole"].as_u64().expect("a number");
+    assert!(count >= 5, "{count} cases with vitreous loss");
+    let filters = found["filters"].as_array().expect("filters");
+    let same = filters.iter().find(|it| it["only"] == "complication=vitreous-loss").expect("the filter itself");
+    assert_eq!(same["cases"].as_u64(), Some(count));
+    let further = filters.iter().find(|it| it["only"] == "complication=posterior-capsule-rupture").expect("a filter");
+    let both = [&all[..], &["--only", "complication=posterior-capsule-rupture"]].concat();
+    let narrowed: serde_json::Value = serde_json::from_str(&said(&casewright(&both))).expect("JSON");
+    assert_eq!(narrowed["whole"], further["cases"], "a filter leaves as many as it says");
+
+    let hidden = said(&casewright(&["find", "PCR", "--library", "cases", "--hide-lessons"]));
+    assert!(hidden.contains("A central smudge that never moves") && !hidden.contains("The disc that took"), "{hidden}");
+
+    let slip = casewright(&["find", "--library", "cases", "--only", "complication=vitreous-los"]);
+    assert_eq!(slip.status.code(), Some(2));
+    assert!(told(&slip).contains("did you mean `complication=vitreous-loss`?"), "{}", told(&slip));
+    assert_eq!(casewright(&["find", "--library", "cases"]).status.code(), Some(2));
+}

@@ -146,7 +146,8 @@ impl<'i> Told<'i> {
                 let words = terms(&value(at).label);
                 choice.contains(at)
                     || also.contains(&value(at).label.as_str())
-                    || (!words.is_empty() && words.iter().filter(|word| marks.contains(*word)).count() * 2 >= words.len())
+                    || (!words.is_empty()
+                        && words.iter().filter(|word| marks.contains(*word)).count() * 2 >= words.len())
             });
             Found {
                 name: &card.name,

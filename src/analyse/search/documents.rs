@@ -1,7 +1,7 @@
 //! A case as the search sees it.
 
 use crate::model::analysis::{Occurrence, Relation};
-use crate::model::case::{Case, Drug, Lens, Meant, Text};
+use crate::model::case::{Case, Drug, FollowUp, Lens, Meant, Text};
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::format;
 use crate::model::markdown;
@@ -62,6 +62,9 @@ pub fn of_corpus<'c>(
             // A wider concept is less to the point than the one that was written.
             let field = if found.through.is_some() { Field::Body } else { field };
             known[found.case].concepts.push((field, id.0));
+            if found.through.is_some() {
+                known[found.case].wider.push(id);
+            }
         }
     }
     for &(name, label, telling, of) in FACETS {
@@ -97,6 +100,8 @@ struct Known {
     values: Vec<u32>,
     stated: Vec<u32>,
     concepts: Vec<(Field, u32)>,
+    /// Concepts that are there through a narrower one.
+    wider: Vec<ConceptId>,
 }
 
 /// Whether a concept is there: not looked for in vain, not merely taught, not of the other eye.
@@ -139,6 +144,10 @@ fn of_case(cleared: &Cleared, vocabulary: &Vocabulary, known: &Known) -> Documen
     let case = &cleared.case;
     let mut texts = Texts { vocabulary, out: Vec::new() };
     texts.case(case);
+    // Wider concepts are said too: a case of an expulsive haemorrhage is one of a suprachoroidal haemorrhage.
+    for concept in &known.wider {
+        texts.say(Field::Body, &vocabulary.get(*concept).label.value);
+    }
     texts.say(Field::Body, &plain(cleared.narrative()));
     Document {
         texts: texts.out,
@@ -252,6 +261,9 @@ impl Texts<'_> {
         let operation = &case.operation;
         for operator in &operation.operators {
             self.notes([&operator.grade].into_iter().chain(&operator.note));
+            if operator.takeover {
+                self.say(Field::Body, &format!("Takeover: the {} takes over", operator.grade.value));
+            }
         }
         if let Some(incision) = &operation.incision {
             self.notes(incision.kind.iter().chain(&incision.sutures));
@@ -296,6 +308,9 @@ impl Texts<'_> {
             self.all(Field::Body, &outcome.is);
             self.drugs(&outcome.gives);
             self.note(outcome.note.as_ref());
+        }
+        if matches!(case.follow_up.as_ref().map(|it| &it.value), Some(FollowUp::LostAfter(_))) {
+            self.say(Field::Body, "Lost to follow-up");
         }
         for later in &case.later {
             self.term(Field::Techniques, &later.procedure);

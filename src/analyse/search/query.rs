@@ -131,8 +131,15 @@ impl Query {
                     }
                 }
             }
-            at += found.as_ref().map_or(1, |named| named.words);
+            let next = at + found.as_ref().map_or(1, |named| named.words);
+            if found.is_some() {
+                // What the vocabulary knows is no slip.
+                for unit in &mut self.units[at..next] {
+                    unit.alternatives.retain(|alternative| !matches!(alternative.how, How::Mended(_)));
+                }
+            }
             self.named.extend(found);
+            at = next;
         }
     }
 

@@ -1,7 +1,7 @@
 //! Words that stand in every text and find nothing.
 
 /// The stop list of the Snowball project's English page without its contracted forms, whose parts it holds, and the
-/// parts that an apostrophe leaves (`s`, `t`), in order of the alphabet.
+/// parts that an apostrophe leaves (`s`, `t`), in order of the alphabet. `only` is not among them: an only eye is a finding.
 pub const STOP_WORDS: &[&str] = &[
     "a",
     "about",
@@ -76,7 +76,6 @@ pub const STOP_WORDS: &[&str] = &[
     "off",
     "on",
     "once",
-    "only",
     "or",
     "other",
     "ought",

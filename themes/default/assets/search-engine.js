@@ -371,6 +371,10 @@ casewright.engine = function (load) {
     ]);
     query.units = kept.map(({ word }, at) => ({ word, alternatives: units[at] }));
     query.named = runs;
+    // What the vocabulary knows is no slip.
+    for (const run of runs) {
+      for (const unit of query.units.slice(run.from, run.from + run.words)) unit.alternatives = unit.alternatives.filter((it) => !it.mended);
+    }
     for (const phrase of inside.slice(0, MOST_PHRASES)) await addPhrase(query, words.tokens(phrase).slice(0, MOST_PHRASE_WORDS));
     return query;
   }
