@@ -15,7 +15,7 @@ const ACCEPTED = [
     // The checker reads a file, which has no origin for it, so 'self' matches nothing. That the two are loaded is seen in the browsers.
     message: /^Resource violates Content Security Policy \(meta tag\): external stylesheet “(\.\.\/)?assets\/style-[0-9a-f]+\.css” blocked/,
   },
-  { message: /^Resource violates Content Security Policy \(meta tag\): external script “(\.\.\/)?assets\/page-[0-9a-f]+\.js” blocked/ },
+  { message: /^Resource violates Content Security Policy \(meta tag\): external script “((\.\.\/)?assets\/(page|search)-[0-9a-f]+\.js|search\.js)” blocked/ },
 ];
 
 const tally = new Tally();
