@@ -215,7 +215,9 @@ fn hash(text: &str) -> String {
 #[test]
 fn the_content_hash_tells_content_alone() {
     for (name, text) in demo_cases().into_iter().chain([("base".to_owned(), BASE.to_owned())]) {
-        assert!(!text.contains("\nreview:"), "{name} has a review, which this test writes itself");
+        // The test writes the review itself; those of the demo stand on one line.
+        let text: String = text.split_inclusive('\n').filter(|line| !line.starts_with("review: {")).collect();
+        assert!(!text.contains("\nreview:"), "{name} still has a review");
         let plain = hash(&text);
         assert_eq!(plain.len(), 16);
         assert_eq!(plain, hash(&text.replace('\n', "\r\n")), "{name}: with carriage returns");

@@ -97,7 +97,9 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     clean.facts.words.push(clean.said);
     let mut recipe = Recipe::default();
     let mut bytes = clean.writer.into_inner();
-    bytes.push(b'\n');
+    if bytes.last() != Some(&b'\n') {
+        bytes.push(b'\n');
+    }
     recipe.put(bytes);
     Ok(Examined::Sound(clean.facts, recipe))
 }
