@@ -91,6 +91,12 @@ impl Recipe {
         &self.pieces
     }
 
+    /// How long the original must at least be.
+    pub fn needs(&self) -> u64 {
+        let ends = self.pieces.iter().map(|piece| if let Piece::Keep(range) = piece { range.end } else { 0 });
+        ends.max().unwrap_or(0)
+    }
+
     /// The size of the copy in bytes.
     pub fn size(&self) -> u64 {
         self.pieces

@@ -379,6 +379,16 @@ pub(super) fn read(path: &Path) -> Result<Vec<u8>, PublishError> {
     fs::read(path).map_err(failed("read", path))
 }
 
+/// Whether the original of a copy is there, and long enough for it.
+pub(super) fn admits_copy(copy: &CopyOf) -> Result<(), PublishError> {
+    let file = File::open(&copy.from).map_err(failed("read", &copy.from))?;
+    let size = file.metadata().map_err(failed("read", &copy.from))?.len();
+    if size < copy.recipe.needs() {
+        return Err(PublishError::Unsteady { path: copy.from.clone() });
+    }
+    Ok(())
+}
+
 /// Size and hash of a file, read a piece at a time.
 pub(super) fn entry_of(path: &Path) -> Result<Entry, PublishError> {
     let mut file = File::open(path).map_err(failed("read", path))?;

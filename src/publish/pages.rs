@@ -77,8 +77,11 @@ fn make<'a>(path: &SitePath, page: &'a Page<'_>, standing: &Standing, target: &P
             let entry = Entry::of(&bytes);
             (Body::Bytes(Cow::Owned(bytes)), entry)
         }
-        // Whether the original is still the one that was looked at shows when it is copied.
-        Page::Copied(copy) => (Body::File(copy), Entry { size: copy.size, hash: copy.hash }),
+        // Whether the original is still byte for byte the one that was looked at shows when it is copied.
+        Page::Copied(copy) => {
+            disk::admits_copy(copy)?;
+            (Body::File(copy), Entry { size: copy.size, hash: copy.hash })
+        }
     };
     let unchanged = stands(path, &entry, standing, target)?;
     Ok(Made { body, entry, unchanged })

@@ -78,6 +78,7 @@ fn a_stopped_run_for_another_audience_is_taken_back() {
     let placed: Vec<_> = operations.iter().filter(|operation| operation.starts_with("rename")).collect();
     assert!(
         placed.iter().all(|rename| rename.contains("casewright-manifest")
+            || rename.contains("SHA256SUMS")
             || rename.contains("journal")
             || rename.ends_with("/index.html")),
         "{placed:?}"

@@ -132,12 +132,13 @@ fn a_media_file_that_changed_or_went() {
     for way in WAYS {
         let place = Place::new();
         put(&place.second(), &place.target, way);
+        let first = place.first();
         fs::write(place.media(), "shorter").expect("the file changes");
         let media = place.media();
-        let words = refused(&place, &place.first(), &by(way));
+        let words = refused(&place, &first, &by(way));
         assert_eq!(words, format!("`{}` changed while the site was being made; run again", media.display()));
         fs::remove_file(&media).expect("the file goes");
-        let words = refused(&place, &place.first(), &by(way));
+        let words = refused(&place, &first, &by(way));
         assert!(words.starts_with(&format!("could not read `{}`: ", media.display())), "{words}");
     }
 }
@@ -149,7 +150,7 @@ fn a_manifest_that_cannot_be_trusted() {
     let at = place.target.join(MANIFEST);
     let sound = fs::read_to_string(&at).expect("the manifest");
     for (from, to, why) in [
-        ("\"version\": 1", "\"version\": 2", "it has version 2, and this casewright reads version 1"),
+        ("\"version\": 2", "\"version\": 3", "it has version 3, and this casewright reads version 2"),
         ("department", "everybody", "`everybody` is not an audience"),
         ("about.html", "../op.mp4", "`../op.mp4` is not a path of a site"),
         ("about.html", "above.html", "its entries do not belong together"),

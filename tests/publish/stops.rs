@@ -108,7 +108,7 @@ fn a_run_stopped_anywhere_leaves_a_sound_folder_and_the_next_one_ends_it() {
             assert_eq!(place.beside(), ["site"], "stopped at {at} by {way:?}");
         }
         assert!(at > 30, "{way:?} has {at} operations");
-        assert!(seen_old > 10 && seen_new > 10, "{way:?}: {seen_old} old, {seen_new} new");
+        assert!(seen_old > 10 && seen_new > 7, "{way:?}: {seen_old} old, {seen_new} new");
         assert_eq!(seen_half > 10, way == Way::Journal, "{way:?}: {seen_half} half-way");
     }
 }

@@ -1,4 +1,4 @@
-//! A name.
+//! A personal name.
 
 use super::Identifier;
 use crate::check::privacy::Class;
