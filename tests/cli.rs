@@ -147,6 +147,12 @@ fn what_may_be_shown_no_longer_is_taken_down_for_whatever_reason() {
         1,
     );
     assert_ne!(public, BASE);
+    // A second reader vouches for the case as it stands; the error says what it is.
+    let alone = library(&[("a.md", &public)]);
+    let asked = told(&casewright(&["proofread", path(alone.path()), "--for", "public"]));
+    let hash = asked.split("of: ").nth(1).and_then(|rest| rest.get(..16)).expect("a hash");
+    let review = format!("review: {{by: second consultant, on: 2026-05, of: {hash}}}\naudience: public");
+    let public = public.replacen("audience: public", &review, 1);
     let place = library(&[
         ("narrowed.md", &public),
         ("pending.md", &public),

@@ -52,7 +52,8 @@ function fault(page, element, name, address) {
   reached.get(page).add(target);
   // A picture can be opened by itself, a film at a second of it, and captions be taken to another player.
   if (target.startsWith("media/")) return fragment === undefined || /^t=\d+(\.\d+)?$/.test(fragment) ? null : `${where} names no second of the film`;
-  if (element.tagName === "a" && !target.endsWith(".html")) return `${where} does not lead to a page`;
+  // A licence is read as it is.
+  if (element.tagName === "a" && !target.endsWith(".html") && !target.endsWith("-licence.txt")) return `${where} does not lead to a page`;
   if (fragment !== undefined && !anchors.get(target)?.has(decodeURIComponent(fragment))) return `${where} names a place that is not there`;
   return null;
 }

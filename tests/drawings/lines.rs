@@ -266,6 +266,10 @@ fn every_drawing_says_what_it_shows() {
         // Each figure has words beneath it, and each letter of a map is in the key.
         for figure in page.split("<figure").skip(1) {
             let figure = figure.split("</figure>").next().unwrap_or_default();
+            // The library's own pictures and films are no drawings.
+            if !figure.contains("<svg") {
+                continue;
+            }
             assert!(figure.contains("<figcaption>") && figure.contains("<p class=\"line\">"), "{path}");
             for code in codes(figure) {
                 for letter in code.split("class=\"letter\"").skip(1) {

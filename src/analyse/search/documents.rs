@@ -351,6 +351,6 @@ mod tests {
     #[test]
     fn a_narrative_is_read_without_marks_and_decisions() {
         let text = "## The *lens*\n\nIt was [a `hard`\none](case:x).\n\n```decision\nid: no\n```\n\nSo.\n";
-        assert_eq!(plain(text), "The lens\nIt was a hard one\n\nSo.\n");
+        assert_eq!(plain(text), "The lens\nIt was a hard one.\nSo.\n");
     }
 }
