@@ -12,7 +12,7 @@
 //! | `f/G` | the documents of the values of a group |
 //!
 //! All stand in a folder whose name is the hash of their content, so that a browser's cache never mixes two editions;
-//! [`POINTER`], which only the search page loads, names the folder.
+//! `search.js`, which only the search page loads, names the folder.
 
 mod encode;
 
