@@ -79,6 +79,8 @@ pub(crate) struct Frame<'f> {
     pub(crate) contact: &'f str,
     pub(crate) audience: &'f str,
     pub(crate) language: &'f str,
+    /// The licence of the faces; empty if the theme has none.
+    pub(crate) licence: &'f str,
     pub(crate) style: &'f str,
     pub(crate) script: &'f str,
     /// Whether the page needs the script.
@@ -225,6 +227,7 @@ impl<'a> Press<'a> {
             audience: self.corpus.audience().word(),
             language: if library.language.is_empty() { "en-GB" } else { &library.language },
             style: &self.theme.style().path,
+            licence: self.theme.faces().last().map_or("", |licence| licence.path.as_str()),
             script: &self.theme.script().path,
             scripted: false,
             nav: self.navs.get(&(root, section)).map_or("", String::as_str),

@@ -47,7 +47,8 @@ function fault(page, element, name, address) {
   const target = file === "" ? page : path.posix.normalize(path.posix.join(path.posix.dirname(page), decodeURIComponent(file)));
   if (!known.has(target)) return `${where} leads nowhere`;
   reached.get(page).add(target);
-  if (element.tagName === "a" && !target.endsWith(".html")) return `${where} does not lead to a page`;
+  // A licence is read as it is.
+  if (element.tagName === "a" && !target.endsWith(".html") && !target.endsWith("-licence.txt")) return `${where} does not lead to a page`;
   if (fragment !== undefined && !anchors.get(target)?.has(decodeURIComponent(fragment))) return `${where} names a place that is not there`;
   return null;
 }
