@@ -7,6 +7,8 @@ use super::window::{Fault, Window, big};
 use super::{Examined, Facts, Film, Form, Refused, Trace};
 use std::collections::BTreeSet;
 
+/// What is wrong with an element whose name or length cannot be read.
+const NO_HEAD: Fault = Fault::Damaged("an element in it has no sound head");
 /// More elements than a film of many hours has at the levels that are walked.
 const MOST_ELEMENTS: usize = 1_000_000;
 
@@ -117,14 +119,13 @@ impl Walk<'_, '_> {
             return Err(Fault::Damaged("it has more parts than any film"));
         }
         let head = self.window.up_to(at, 12)?;
-        let broken = Fault::Damaged("an element in it has no sound head");
         let id_len = head.first().map_or(9, |first| first.leading_zeros() as usize + 1);
         if id_len > 4 || head.len() <= id_len {
-            return Err(broken);
+            return Err(NO_HEAD);
         }
         let size_len = head[id_len].leading_zeros() as usize + 1;
         if size_len > 8 || head.len() < id_len + size_len {
-            return Err(broken);
+            return Err(NO_HEAD);
         }
         let raw = big(&head, id_len, size_len);
         let value = raw & !(1 << (7 * size_len));
@@ -190,17 +191,23 @@ impl Walk<'_, '_> {
             if matches!(element.id, CLUSTER | CUES | TAGS | CHAPTERS | ATTACHMENTS | INFO | TRACKS | SEEK_HEAD) {
                 break;
             }
-            at = element.end.ok_or(Fault::Damaged("an element in it has no sound head"))?;
+            at = element.end.ok_or(NO_HEAD)?;
         }
         Ok(at)
+    }
+
+    /// The element at `at` inside another that ends at `end`, and where it ends: only the outermost may leave that open.
+    fn child(&mut self, at: u64, end: u64) -> Result<(Element, u64), Fault> {
+        let element = self.element(at, end)?;
+        let next = element.end.ok_or(NO_HEAD)?;
+        Ok((element, next))
     }
 
     fn info(&mut self, whole: Element, end: u64) -> Result<(), Fault> {
         self.recipe.keep(whole.start..whole.body);
         let mut at = whole.body;
         while at < end {
-            let element = self.element(at, end)?;
-            let next = element.end.ok_or(Fault::Damaged("an element in it has no sound head"))?;
+            let (element, next) = self.child(at, end)?;
             match element.id {
                 SCALE => {
                     let len = usize::try_from(next - element.body).unwrap_or(8).min(8);
@@ -234,8 +241,7 @@ impl Walk<'_, '_> {
         self.recipe.keep(whole.start..whole.body);
         let mut at = whole.body;
         while at < end {
-            let element = self.element(at, end)?;
-            let next = element.end.ok_or(Fault::Damaged("an element in it has no sound head"))?;
+            let (element, next) = self.child(at, end)?;
             if element.id == TRACK {
                 self.track(element, next)?;
             } else {
@@ -250,8 +256,7 @@ impl Walk<'_, '_> {
         self.recipe.keep(whole.start..whole.body);
         let mut at = whole.body;
         while at < end {
-            let element = self.element(at, end)?;
-            let next = element.end.ok_or(Fault::Damaged("an element in it has no sound head"))?;
+            let (element, next) = self.child(at, end)?;
             match element.id {
                 TRACK_KIND => {
                     let len = next - element.body;
@@ -295,7 +300,7 @@ impl Walk<'_, '_> {
         let mut at = from;
         while at < to {
             let element = self.element(at, to)?;
-            let next = element.end.ok_or(Fault::Damaged("an element in it has no sound head"))?;
+            let next = element.end.ok_or(NO_HEAD)?;
             let len = usize::try_from(next - element.body).unwrap_or(8).min(8);
             let number = u32::try_from(big(&self.window.bytes(element.body, len as u64)?, 0, len)).unwrap_or(0);
             match element.id {
