@@ -310,8 +310,8 @@ impl Summary {
         }
         let advice = Tally::of(&prepared.diagnostics).advice;
         if advice > 0 {
-            let noun = if advice == 1 { "1 piece of advice" } else { &format!("{advice} pieces of advice") };
-            out.push_str(&format!("Besides, {noun}: `casewright proofread` shows it.\n"));
+            let words = human::tally(Tally { advice, ..Tally::default() });
+            out.push_str(&format!("Besides, {words}: `casewright proofread` shows it.\n"));
         }
         if self.withheld > 0 {
             out.push_str(&format!("Withheld by consent or audience: {}.\n", count(self.withheld, "case")));

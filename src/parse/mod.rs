@@ -83,19 +83,12 @@ fn split(text: &str, file: FileId, side: Option<&Source>, out: &mut Vec<Diagnost
 const CURLY: [char; 5] = ['“', '”', '„', '‘', '‟'];
 
 /// Values that begin with a typographic quote: nothing else would notice.
-fn curly_values(node: &yaml::Node, out: &mut Vec<Diagnostic>) {
-    match &node.kind {
-        yaml::NodeKind::Scalar { text, plain: true } => {
-            if let Some(first) = text.chars().next().filter(|first| CURLY.contains(first)) {
-                out.push(rules::word_processor::quote(node.span.part(0, first.len_utf8())));
-            }
+fn curly_values(root: &yaml::Node, out: &mut Vec<Diagnostic>) {
+    for node in root.scalars() {
+        let yaml::NodeKind::Scalar { text, plain: true } = &node.kind else { continue };
+        if let Some(first) = text.chars().next().filter(|first| CURLY.contains(first)) {
+            out.push(rules::word_processor::quote(node.span.part(0, first.len_utf8())));
         }
-        yaml::NodeKind::Scalar { .. } => {}
-        yaml::NodeKind::List(items) => items.iter().for_each(|item| curly_values(item, out)),
-        yaml::NodeKind::Map(pairs) => pairs.iter().for_each(|(key, value)| {
-            curly_values(key, out);
-            curly_values(value, out);
-        }),
     }
 }
 

@@ -48,21 +48,27 @@ impl Node {
 
     /// Adds every text that `source`, which begins at byte `base` of its file, writes with escapes.
     pub(crate) fn escaped(&self, source: &str, base: usize, out: &mut Vec<Spanned<String>>) {
-        match &self.kind {
-            NodeKind::Scalar { text, plain: false } => {
-                let range = self.span.range();
-                let written = source.get(range.start.saturating_sub(base)..range.end.saturating_sub(base));
-                if written.is_some_and(|written| written.starts_with('"') && written.contains('\\')) {
-                    out.push(Spanned::new(text.clone(), self.span));
-                }
+        for node in self.scalars() {
+            let NodeKind::Scalar { text, plain: false } = &node.kind else { continue };
+            let range = node.span.range();
+            let written = source.get(range.start.saturating_sub(base)..range.end.saturating_sub(base));
+            if written.is_some_and(|written| written.starts_with('"') && written.contains('\\')) {
+                out.push(Spanned::new(text.clone(), node.span));
             }
-            NodeKind::Scalar { .. } => {}
-            NodeKind::List(items) => items.iter().for_each(|item| item.escaped(source, base, out)),
-            NodeKind::Map(pairs) => pairs.iter().for_each(|(key, value)| {
-                key.escaped(source, base, out);
-                value.escaped(source, base, out);
-            }),
         }
+    }
+
+    /// Every scalar in it, keys too, in the order written.
+    pub(crate) fn scalars(&self) -> Vec<&Node> {
+        let (mut found, mut waiting) = (Vec::new(), vec![self]);
+        while let Some(node) = waiting.pop() {
+            match &node.kind {
+                NodeKind::Scalar { .. } => found.push(node),
+                NodeKind::List(items) => waiting.extend(items.iter().rev()),
+                NodeKind::Map(pairs) => waiting.extend(pairs.iter().rev().flat_map(|(key, value)| [value, key])),
+            }
+        }
+        found
     }
 
     /// Whether this is an empty plain scalar, `~` or `null`: YAML's ways to say nothing.
@@ -227,8 +233,7 @@ fn tree(text: &str, place: &dyn Fn(usize, usize) -> Span) -> Result<Option<Node>
 
 /// Where comments stand in `text`, which begins at byte `base` of `file` and whose tree is `root`.
 pub(crate) fn comments(text: &str, file: FileId, base: usize, root: &Node) -> Vec<Span> {
-    let mut scalars = Vec::new();
-    collect_scalars(root, &mut scalars);
+    let mut scalars: Vec<Span> = root.scalars().into_iter().map(|node| node.span).collect();
     scalars.sort_unstable_by_key(|span| span.start);
     let mut scalars = scalars.into_iter().peekable();
     let mut found: Vec<Span> = Vec::new();
@@ -245,17 +250,6 @@ pub(crate) fn comments(text: &str, file: FileId, base: usize, root: &Node) -> Ve
         }
     }
     found
-}
-
-fn collect_scalars(node: &Node, out: &mut Vec<Span>) {
-    match &node.kind {
-        NodeKind::Scalar { .. } => out.push(node.span),
-        NodeKind::List(items) => items.iter().for_each(|item| collect_scalars(item, out)),
-        NodeKind::Map(pairs) => pairs.iter().for_each(|(key, value)| {
-            collect_scalars(key, out);
-            collect_scalars(value, out);
-        }),
-    }
 }
 
 /// The last character at or before `at` that is not blank: where a writer looks for the mistake.

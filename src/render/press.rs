@@ -243,7 +243,7 @@ impl<'a> Press<'a> {
             audience: self.corpus.audience().word(),
             language: if library.language.is_empty() { "en-GB" } else { &library.language },
             style: &self.theme.style().path,
-            licence: self.theme.faces().last().map_or("", |licence| licence.path.as_str()),
+            licence: self.theme.licence().map_or("", |licence| licence.path.as_str()),
             script: &self.theme.script().path,
             scripted: false,
             film_script: "",

@@ -97,14 +97,20 @@ impl Theme {
         if let Some(bytes) = files.get(LICENCE).filter(|_| !faces.is_empty()) {
             faces.push(Asset { path: LICENCE.to_owned(), bytes: bytes.to_vec() });
         }
-        let script = hashed(SCRIPT, files.get(SCRIPT).copied().unwrap_or_default());
-        let film_script = hashed(FILM_SCRIPT, files.get(FILM_SCRIPT).copied().unwrap_or_default());
+        let asset = |path: &str| hashed(path, files.get(path).copied().unwrap_or_default());
         let search: String = SEARCH
             .iter()
             .map(|path| spare(&String::from_utf8_lossy(files.get(path).copied().unwrap_or_default())))
             .collect();
         let search = hashed("assets/search.js", search.as_bytes());
-        Ok(Self { engine, style: hashed(STYLE, style.as_bytes()), script, faces, film_script, search })
+        Ok(Self {
+            engine,
+            style: hashed(STYLE, style.as_bytes()),
+            script: asset(SCRIPT),
+            faces,
+            film_script: asset(FILM_SCRIPT),
+            search,
+        })
     }
 
     /// The style sheet.
@@ -120,6 +126,11 @@ impl Theme {
     /// The script.
     pub fn script(&self) -> &Asset {
         &self.script
+    }
+
+    /// The licence of the faces, where there are any.
+    pub fn licence(&self) -> Option<&Asset> {
+        self.faces.iter().find(|face| face.path == LICENCE)
     }
 
     /// The script for films.
