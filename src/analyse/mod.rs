@@ -1,6 +1,7 @@
 //! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
 
 mod occurrences;
+mod reading;
 pub mod search;
 mod singled_out;
 mod stages;
@@ -31,6 +32,7 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
     let (catalogue, document) = search::of_corpus(corpus, &occurrences);
     Analysis {
         search: search::build(corpus.cases().len(), catalogue, document),
+        reading: reading::ranks(corpus),
         occurrences,
         narrower,
         concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),

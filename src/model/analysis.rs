@@ -108,6 +108,8 @@ pub struct Analysis {
     pub concepts_of: Vec<Vec<ConceptId>>,
     /// For each case its stages.
     pub stages: Vec<Vec<Stage>>,
+    /// For each case its rank in reading order, from 0: those that ask least of the reader first. No two share one.
+    pub reading: Vec<usize>,
     /// What is searched: one document for each case, in order of the corpus.
     pub search: SearchIndex,
 }
