@@ -41,8 +41,9 @@ const FLOOR: f64 = 0.90;
 
 /// The judged queries: what is typed, and how much each case is about it (2: about it, 1: has it besides).
 ///
-/// Judged by hand over all cases of the demo, with the first five of three rankers read in the text: this search, this
-/// search with words only, and MiniSearch with its defaults. The third column says why.
+/// Judged by one reader over all cases of the demo, mostly from their fields and summaries; the first five of three rankers
+/// (this search, this search with words only, and MiniSearch with its defaults) were looked up in the text where those did
+/// not settle it. The third column says why.
 fn judged() -> Vec<(String, Vec<(String, u32)>)> {
     let table = std::fs::read_to_string(root().join("tests/data/judged-queries.csv")).expect("the table is there");
     let row = |line: &str| {

@@ -1,4 +1,4 @@
-// Pictures of every kind of page, to look at: narrow and wide, light and dark. `node shots.mjs SITE OUT`
+// Pictures of every kind of page, to look at: narrow and wide, light and dark, and as printed on A4. `node shots.mjs SITE OUT`
 // No gate: whether a page is good to look at, somebody has to see.
 
 import fs from "node:fs";
@@ -11,8 +11,8 @@ const [site, out] = process.argv.slice(2);
 if (!out) throw new Error("usage: node shots.mjs SITE OUT");
 fs.mkdirSync(out, { recursive: true });
 
-/** Longer pages are cut here; what is below looks like what is above. */
-const TALLEST = 6000;
+/** Taller pictures a browser refuses to take. */
+const TALLEST = 16000;
 
 const session = await launch("chromium");
 const { page } = await open(session);
@@ -31,6 +31,7 @@ for (const { kind, page: name } of [...pages, answered]) {
       await page.screenshot({ path: file, clip: { x: 0, y: 0, width, height }, captureBeyondViewport: true });
     }
   }
+  await page.pdf({ path: path.join(out, `${kind.replace(/[^a-z0-9]+/g, "-")}.pdf`), format: "a4", preferCSSPageSize: false });
 }
 await session.close();
-console.log(`${(pages.length + 1) * 4} pictures in ${out}`);
+console.log(`${(pages.length + 1) * 4} pictures and ${pages.length + 1} prints in ${out}`);
