@@ -125,4 +125,5 @@ writeFileSync(
 );
 await encode(film(), 1, ["-c:v", "libx264", "-profile:v", "high", "-preset", "veryslow", "-crf", "36", "-g", "30", "-pix_fmt", "yuv420p", "-movflags", "+faststart"], "low-ceiling.mp4");
 await encode([eye(92, [176, 92, 52]).bytes], 1, ["-frames:v", "1", "-update", "1", "-q:v", "5"], "low-ceiling.jpg");
-await encode([section()], 1, ["-frames:v", "1", "-update", "1"], "low-ceiling-section.png");
+// Twice as wide as it is drawn, as a scan would be, so that a smaller version is published besides.
+await encode([section()], 1, ["-vf", "scale=960:720:flags=neighbor", "-frames:v", "1", "-update", "1"], "low-ceiling-section.png");

@@ -108,6 +108,7 @@ fn site(files: &Memory, audience: Audience) -> BTreeMap<String, Vec<u8>> {
             let bytes = match page {
                 Page::Ready(bytes) => bytes.clone(),
                 Page::Made(make) => make().expect("the page is made"),
+                Page::Smaller(smaller) => format!("{smaller:?}").into_bytes(),
                 Page::Copied(copy) => format!("{:?} {}", copy.recipe, copy.hash).into_bytes(),
             };
             (path.to_string(), bytes)
@@ -121,7 +122,7 @@ fn library(cases: &[(String, String)]) -> Memory {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 6, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn withheld_cases_leave_no_trace(sketches in prop::collection::vec(sketch(), 2..6)) {

@@ -12,6 +12,7 @@ mod mp4;
 mod mp4_samples;
 mod png;
 mod recipe;
+mod smaller;
 mod svg;
 mod webm;
 mod webp;
@@ -19,6 +20,7 @@ mod webvtt;
 mod window;
 
 pub use recipe::{Piece, Recipe, copy};
+pub use smaller::{MANNER, smaller, widths};
 pub use webvtt::{Cue, Cues, clock, write as write_webvtt};
 pub use window::{Fault, Source};
 

@@ -1,8 +1,8 @@
 //! What discovery hands on: every text of a library in memory, media by path and size.
 
-use super::site::CopyOf;
+use super::site::{CopyOf, SmallerOf};
 use crate::diag::Diagnostic;
-use crate::media::{Facts, Refused};
+use crate::media::{self, Facts, Refused};
 use crate::text::{FileId, Sources};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -96,6 +96,15 @@ pub struct Shown {
 }
 
 impl Shown {
+    /// The smaller versions that are published besides it: path in the site, width in pixels, how it is made.
+    pub fn smaller(&self) -> impl Iterator<Item = (String, SmallerOf)> {
+        media::widths(self.facts.form, self.facts.width, self.copy.size).map(|width| {
+            let name = blake3::hash(format!("{} {width} {}", self.copy.hash, media::MANNER).as_bytes());
+            let path = format!("media/{}-{width}.{}", &name.to_hex()[..16], self.facts.form.ending());
+            (path, SmallerOf { of: self.copy.clone(), form: self.facts.form, width })
+        })
+    }
+
     /// Its path in the site: its name is the hash of the copy.
     pub fn path(&self) -> String {
         format!("media/{}.{}", &self.copy.hash.to_string()[..16], self.facts.form.ending())

@@ -1,7 +1,7 @@
 //! The site: an ordered map from path to page, complete before anything is written.
 
 use super::digest::Digest;
-use crate::media::Recipe;
+use crate::media::{Form, Recipe};
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::PathBuf;
@@ -103,6 +103,8 @@ pub enum Page<'a> {
     Made(Maker<'a>),
     /// A file of the library, copied without what does not belong to its picture and sound.
     Copied(CopyOf),
+    /// A smaller version of a picture of the library.
+    Smaller(SmallerOf),
 }
 
 /// A copy of a file of the library, made piece by piece and never whole in memory.
@@ -118,11 +120,24 @@ pub struct CopyOf {
     pub hash: Digest,
 }
 
+/// A smaller version of a picture, made from the copy that is published. Its name follows from the copy, the width and the
+/// way it is made, so a file of that name needs not be made again.
+#[derive(Debug, Clone)]
+pub struct SmallerOf {
+    /// The copy it is made from.
+    pub of: CopyOf,
+    /// What the picture is, and the version too.
+    pub form: Form,
+    /// Its width in pixels.
+    pub width: u32,
+}
+
 impl fmt::Debug for Page<'_> {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Ready(bytes) => write!(out, "Ready({} bytes)", bytes.len()),
             Self::Made(_) => out.write_str("Made"),
+            Self::Smaller(it) => write!(out, "Smaller({}, {} px)", it.of.from.display(), it.width),
             Self::Copied(copy) => write!(out, "Copied({}, {} bytes)", copy.from.display(), copy.size),
         }
     }

@@ -8,7 +8,7 @@ use super::error::PublishError;
 use super::manifest::Entry;
 use crate::media;
 use crate::model::digest::Digester;
-use crate::model::site::CopyOf;
+use crate::model::site::{CopyOf, SmallerOf};
 use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::fs::{self, File, Metadata, OpenOptions, TryLockError};
@@ -387,6 +387,22 @@ pub(super) fn admits_copy(copy: &CopyOf) -> Result<(), PublishError> {
         return Err(PublishError::Unsteady { path: copy.from.clone() });
     }
     Ok(())
+}
+
+/// A smaller version of a picture, or the published copy where there can be no smaller one.
+pub(super) fn smaller(smaller: &SmallerOf) -> Result<Vec<u8>, PublishError> {
+    let copy = &smaller.of;
+    let unsteady = || PublishError::Unsteady { path: copy.from.clone() };
+    let mut source = File::open(&copy.from).map_err(failed("read", &copy.from))?;
+    let mut bytes = Vec::new();
+    media::copy(&mut source, &copy.recipe, &mut bytes).map_err(|error| match error.kind() {
+        io::ErrorKind::UnexpectedEof => unsteady(),
+        _ => failed("read", &copy.from)(error),
+    })?;
+    if Entry::of(&bytes) != (Entry { size: copy.size, hash: copy.hash }) {
+        return Err(unsteady());
+    }
+    Ok(media::smaller(&bytes, smaller.form, smaller.width).unwrap_or(bytes))
 }
 
 /// Size and hash of a file, read a piece at a time.

@@ -77,6 +77,18 @@ fn make<'a>(path: &SitePath, page: &'a Page<'_>, standing: &Standing, target: &P
             let entry = Entry::of(&bytes);
             (Body::Bytes(Cow::Owned(bytes)), entry)
         }
+        // A name that stands already tells what is in it; making it anew would cost far more than reading it.
+        Page::Smaller(smaller) => {
+            let known = standing.manifest.as_ref().and_then(|manifest| manifest.files.get(path));
+            if let Some(entry) = known
+                && stands(path, entry, standing, target)?
+            {
+                return Ok(Made { body: Body::Bytes(Cow::Borrowed(&[])), entry: *entry, unchanged: true });
+            }
+            let bytes = disk::smaller(smaller)?;
+            let entry = Entry::of(&bytes);
+            (Body::Bytes(Cow::Owned(bytes)), entry)
+        }
         // Whether the original is still byte for byte the one that was looked at shows when it is copied.
         Page::Copied(copy) => {
             disk::admits_copy(copy)?;

@@ -127,6 +127,12 @@ impl<'a> Sheets<'a> {
             for shown in files {
                 films |= shown.facts.film.is_some();
                 self.once(&shown.path(), || Page::Copied(shown.copy.clone()));
+                // A still picture before a film is shown by an element that takes one size only.
+                if cleared.media.iter().any(|it| it.shown.as_ref().is_some_and(|it| Arc::ptr_eq(it, shown))) {
+                    for (path, smaller) in shown.smaller() {
+                        self.once(&path, || Page::Smaller(smaller));
+                    }
+                }
             }
             for (path, text) in webvtt(press.desk("cases/film.html"), cleared) {
                 self.once(&path, || Page::Ready(text.into_bytes()));

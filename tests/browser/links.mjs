@@ -65,6 +65,8 @@ for (const [page, tree] of trees) {
   for (const element of elements(tree)) {
     const held = attributes(element);
     const addresses = ADDRESSES.filter((name) => name in held).map((name) => [name, held[name]]);
+    // Sizes of a picture, for the browser to choose from: an address and a width each.
+    for (const choice of (held.srcset ?? "").split(",").filter(Boolean)) addresses.push(["srcset", choice.trim().split(/\s+/)[0]]);
     if (held.srcset) addresses.push(...held.srcset.split(",").map((part) => ["srcset", part.trim().split(/\s+/)[0]]));
     for (const [name, address] of addresses) {
       links += 1;

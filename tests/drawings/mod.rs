@@ -29,7 +29,7 @@ pub(crate) fn readings(files: &dyn Files) -> BTreeMap<String, String> {
             let bytes = match page {
                 Page::Ready(bytes) => bytes.clone(),
                 Page::Made(make) => make().expect("the page is made"),
-                Page::Copied { .. } => panic!("{path} is no page"),
+                Page::Smaller(_) | Page::Copied(_) => panic!("{path} is no page"),
             };
             (path.to_string(), String::from_utf8(bytes).expect("UTF-8"))
         })

@@ -10,6 +10,7 @@
 mod generate;
 mod library;
 mod machine;
+mod media;
 mod random;
 mod report;
 mod search;
@@ -40,6 +41,10 @@ fn main() {
     }
     if arguments.first().is_some_and(|what| what == "search") {
         search::measure(&arguments[1..]);
+        return;
+    }
+    if arguments.first().is_some_and(|what| what == "media") {
+        media::measure(&arguments[1..]);
         return;
     }
     let sizes: Vec<u64> = arguments

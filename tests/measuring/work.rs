@@ -110,6 +110,8 @@ fn pages(library: &str) {
             let size = match page {
                 Page::Ready(bytes) => bytes.len(),
                 Page::Made(maker) => maker().expect("a sound page").len(),
+                // Made at the disk, from the picture; its size is at most that of the copy.
+                Page::Smaller(smaller) => usize::try_from(smaller.of.size).expect("a size"),
                 Page::Copied(copy) => usize::try_from(copy.size).expect("a size"),
             };
             (path.as_str(), size)

@@ -3,6 +3,7 @@
 mod folders;
 mod journal;
 mod kill;
+mod pictures;
 mod refusals;
 mod stops;
 mod support;

@@ -15,6 +15,8 @@ pub(crate) struct MediaView {
     pub(crate) alt: String,
     /// Where it lies; empty if it cannot be shown.
     pub(crate) src: String,
+    /// Its sizes, for the browser to choose from: `a.jpg 640w, b.jpg 2000w`; empty if there is only one.
+    pub(crate) sizes: String,
     pub(crate) width: u32,
     pub(crate) height: u32,
     pub(crate) film: Option<FilmView>,
@@ -98,8 +100,24 @@ impl Desk<'_> {
         let (src, width, height) = exhibit
             .and_then(|it| it.shown.as_ref())
             .map_or_else(Default::default, |shown| (self.href(&shown.path()), shown.facts.width, shown.facts.height));
+        let sizes = exhibit.and_then(|it| it.shown.as_ref()).map_or_else(String::new, |shown| {
+            let mut sizes: Vec<String> =
+                shown.smaller().map(|(path, smaller)| format!("{} {}w", self.href(&path), smaller.width)).collect();
+            if !sizes.is_empty() {
+                sizes.push(format!("{src} {width}w"));
+            }
+            sizes.join(", ")
+        });
         let film = exhibit.and_then(|exhibit| self.film(cleared, at, exhibit));
-        Some(MediaView { shows: text(media.shows.as_ref()), alt: text(media.alt.as_ref()), src, width, height, film })
+        Some(MediaView {
+            shows: text(media.shows.as_ref()),
+            alt: text(media.alt.as_ref()),
+            src,
+            sizes,
+            width,
+            height,
+            film,
+        })
     }
 
     fn film(&self, cleared: &Cleared, at: usize, exhibit: &Exhibit) -> Option<FilmView> {
