@@ -19,8 +19,8 @@ const FILM_SCRIPT: &str = "assets/film.js";
 
 /// Where the licence of the faces stands in a theme and in the site.
 const LICENCE: &str = "assets/text-licence.txt";
-/// Where the scripts of the search page stand, which become one in this order.
-const SEARCH: [&str; 3] = ["assets/search-words.js", "assets/search-engine.js", "assets/search-page.js"];
+/// Where the script of the search page stands in a theme; `themes/scripts` holds what it is made from.
+const SEARCH: &str = "assets/search.js";
 
 /// Templates ready to use, and what pages lean on.
 #[derive(Debug)]
@@ -98,18 +98,13 @@ impl Theme {
             faces.push(Asset { path: LICENCE.to_owned(), bytes: bytes.to_vec() });
         }
         let asset = |path: &str| hashed(path, files.get(path).copied().unwrap_or_default());
-        let search: String = SEARCH
-            .iter()
-            .map(|path| spare(&String::from_utf8_lossy(files.get(path).copied().unwrap_or_default())))
-            .collect();
-        let search = hashed("assets/search.js", search.as_bytes());
         Ok(Self {
             engine,
             style: hashed(STYLE, style.as_bytes()),
             script: asset(SCRIPT),
             faces,
             film_script: asset(FILM_SCRIPT),
-            search,
+            search: asset(SEARCH),
         })
     }
 
@@ -149,23 +144,6 @@ impl Theme {
             .and_then(|context| self.engine.render(template, &context))
             .map_err(|error| page_error(page, template, &error))
     }
-}
-
-/// A script without its indentation and the lines that are comments: a ward's network carries it too.
-///
-/// No text of ours spans lines, so no line's beginning is part of one.
-fn spare(script: &str) -> String {
-    let mut out = String::with_capacity(script.len());
-    let mut comment = false;
-    for line in script.lines().map(str::trim) {
-        comment |= line.starts_with("/*");
-        if !comment && !line.is_empty() && !line.starts_with("//") {
-            out.push_str(line);
-            out.push('\n');
-        }
-        comment &= !line.ends_with("*/");
-    }
-    out
 }
 
 fn collect<'a>(dir: &'a Dir<'a>, into: &mut BTreeMap<&'a str, &'a [u8]>) {

@@ -5,10 +5,9 @@ import fs from "node:fs";
 import vm from "node:vm";
 import { requests } from "./lib/runtime.mjs";
 
-const assets = new URL("../../themes/default/assets/", import.meta.url);
 const forms = fs.readFileSync(new URL("../../src/data/word-forms.yaml", import.meta.url), "utf8");
 const context = vm.createContext({});
-vm.runInContext(fs.readFileSync(new URL("search-words.js", assets), "utf8"), context);
+vm.runInContext(fs.readFileSync(new URL("../../themes/default/assets/search.js", import.meta.url), "utf8"), context);
 const { words } = context.casewright;
 const lines = forms.split("\n").filter((line) => line && !line.startsWith("#")).map((line) => line.split(": "));
 words.learn([].concat(...lines.map(([term, list]) => [].concat(...list.slice(1, -1).split(", ").map((form) => [form, term])))));

@@ -24,6 +24,8 @@ const BEYOND: usize = 6;
 const MENDED_LETTERS: usize = 4;
 const TWO_SLIPS_LETTERS: usize = 8;
 const MENDED_WAYS: usize = 3;
+/// The binary logarithm of about 25, the letters that could stand in the place of one.
+const EASE: usize = 4;
 
 /// How a term stands for a word.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -257,7 +259,8 @@ fn mended(index: &SearchIndex, word: &str, most: usize, here_only: bool) -> Vec<
     ways.collect()
 }
 
-/// The words at the least distance, commonest first.
+/// The words at the least distance, likeliest first: how common a word is, and how easily the slip happens, both as binary
+/// logarithms. Source of the model: Kernighan, Church, Gale, COLING 1990;2:205-210, with every slip of a kind alike.
 fn nearest<'s>(among: &'s [Spelling], word: &str, most: usize) -> Vec<(usize, &'s Spelling)> {
     let mut best: Vec<(usize, &Spelling)> = Vec::new();
     let mut most = most;
@@ -274,9 +277,19 @@ fn nearest<'s>(among: &'s [Spelling], word: &str, most: usize) -> Vec<(usize, &'
             best.push((slips, spelling));
         }
     }
-    best.sort_by(|one, other| other.1.often.cmp(&one.1.often).then_with(|| one.1.word.cmp(&other.1.word)));
+    let likely = |&(slips, spelling): &(usize, &Spelling)| {
+        usize::from(spelling.often) + if slips == 1 { ease(word.as_bytes(), spelling.word.as_bytes()) } else { 0 }
+    };
+    best.sort_by(|one, other| likely(other).cmp(&likely(one)).then_with(|| one.1.word.cmp(&other.1.word)));
     best.truncate(MENDED_WAYS);
     best
+}
+
+/// How much easier this one slip happens than one that puts a letter there: a letter can be left out or exchanged with the
+/// next in one way, but any of 25 others can be typed in its place.
+fn ease(typed: &[u8], meant: &[u8]) -> usize {
+    let apart = typed.iter().zip(meant).filter(|(one, other)| one != other).count();
+    if typed.len() < meant.len() || (typed.len() == meant.len() && apart == 2) { EASE } else { 0 }
 }
 
 /// How many letters must be changed, left out, put in or exchanged with the next to turn one word into the other, no

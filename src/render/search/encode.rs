@@ -1,4 +1,4 @@
-//! How each kind of part is written. The theme's `search-engine.js` reads it.
+//! How each kind of part is written. `themes/scripts/search-engine.js` reads it.
 
 use super::{BLOCK, CARDS, INLINE, SHARD};
 use crate::model::search::{Entry, SearchIndex, Spelling};

@@ -1,6 +1,6 @@
 //! The analyser: text becomes the terms that the search compares.
 //!
-//! The page's script does the same (`search-words.js` of the theme); shared vectors hold the two together. In order:
+//! The page's script does the same (`themes/scripts/search-words.js`); shared vectors hold the two together. In order:
 //! letters without marks in lower case, numbers kept whole, stop words left out, one spelling for British and American
 //! words, then Snowball's English stem, unless the word has a form of its own in `data/word-forms.yaml`.
 

@@ -7,7 +7,7 @@ casewright.engine = function (load) {
   // Weights of the ways in which a word may be found.
   const EXACT = 8, CONCEPT = 7, BEGUN = 6, ONE_SLIP = 4, TWO_SLIPS = 2;
   const MOST_WORDS = 120, MOST_PHRASES = 4, MOST_PHRASE_WORDS = 24, BEGUN_LETTERS = 3, BEGUN_WAYS = 8, SHORTEST_STEM = 4, BEYOND = 6;
-  const MENDED_LETTERS = 4, TWO_SLIPS_LETTERS = 8, MENDED_WAYS = 3;
+  const MENDED_LETTERS = 4, TWO_SLIPS_LETTERS = 8, MENDED_WAYS = 3, EASE = 4;
   const LEVELS = 63, SEEDS = 10, OWN = 75;
   // Parts that are kept in memory.
   const KEPT = 400;
@@ -263,7 +263,14 @@ casewright.engine = function (load) {
     return last[other.length];
   }
 
-  /** The words at the least distance, commonest first. */
+  /** How much easier this one slip happens than one that puts a letter there. */
+  function ease(typed, meant) {
+    let apart = 0;
+    for (let at = 0; at < typed.length; at += 1) if (typed[at] !== meant[at]) apart += 1;
+    return typed.length < meant.length || (typed.length === meant.length && apart === 2) ? EASE : 0;
+  }
+
+  /** The words at the least distance, likeliest first. */
   function nearest(among, word, most) {
     let best = [];
     for (const spelling of among) {
@@ -274,7 +281,8 @@ casewright.engine = function (load) {
       most = far;
       best.push({ far, spelling });
     }
-    best.sort((one, other) => other.spelling.often - one.spelling.often || compare(one.spelling.word, other.spelling.word));
+    const likely = ({ far, spelling }) => spelling.often + (far === 1 ? ease(word, spelling.word) : 0);
+    best.sort((one, other) => likely(other) - likely(one) || compare(one.spelling.word, other.spelling.word));
     return best.slice(0, MENDED_WAYS);
   }
 
