@@ -8,7 +8,7 @@ casewright.engine = function (load) {
   const EXACT = 8, CONCEPT = 7, BEGUN = 6, ONE_SLIP = 4, TWO_SLIPS = 2;
   const MOST_WORDS = 120, MOST_PHRASES = 4, MOST_PHRASE_WORDS = 24, BEGUN_LETTERS = 3, BEGUN_WAYS = 8, SHORTEST_STEM = 4, BEYOND = 6;
   const MENDED_LETTERS = 4, TWO_SLIPS_LETTERS = 8, MENDED_WAYS = 3, EASE = 4;
-  const LEVELS = 63, SEEDS = 10, OWN = 75;
+  const LEVELS = 31, SEEDS = 10, OWN = 75;
   // Parts that are kept in memory.
   const KEPT = 400;
 

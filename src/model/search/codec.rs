@@ -6,8 +6,8 @@
 //! Gigabytes", 2nd edition 1999, chapter 3 (γ and Golomb–Rice codes); Anh and Moffat, "Impact transformation: effective
 //! and efficient web retrieval", SIGIR 2002 (lists grouped by impact).
 
-/// Highest level of impact: six bits, and no case has level 0.
-pub const LEVELS: u8 = 63;
+/// Highest level of impact: five bits, and no case has level 0.
+pub const LEVELS: u8 = 31;
 
 /// Writes bits.
 #[derive(Default)]

@@ -25,7 +25,7 @@ pub(crate) const POINTER: &str = "search.js";
 
 /// Bytes of a shard of the dictionary, and of a block of lists, before they are written as text.
 pub(super) const SHARD: usize = 8 * 1024;
-pub(super) const BLOCK: usize = 8 * 1024;
+pub(super) const BLOCK: usize = 5 * 1024;
 /// Longest list that stands with its term.
 pub(super) const INLINE: usize = 48;
 /// Bytes of a part with calls of concepts.
