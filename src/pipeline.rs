@@ -4,6 +4,7 @@ use crate::check::{self, Checked};
 use crate::diag::{Diagnostic, Report};
 use crate::model::inputs::Inputs;
 use crate::model::library::Library;
+use crate::model::risk::Models;
 use crate::model::site::Audience;
 use crate::model::vocabulary::Vocabulary;
 use crate::parse;
@@ -25,8 +26,11 @@ pub fn prepare(mut inputs: Inputs, audience: Audience) -> Prepared {
     let mut report = Report::default();
     report.extend(std::mem::take(&mut inputs.diagnostics));
 
-    let library = library(&inputs, &mut report);
+    let mut library = library(&inputs, &mut report);
     let (vocabulary, said) = vocabulary(&inputs);
+    report.extend(said);
+    let (models, said) = models(&inputs, &vocabulary);
+    library.models = models;
     report.extend(said);
 
     let parsed: Vec<check::Parsed> = inputs
@@ -59,6 +63,16 @@ pub fn vocabulary(inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
     (vocabulary, said)
 }
 
+/// The models of a library: the built-in files and its own.
+pub fn models(inputs: &Inputs, vocabulary: &Vocabulary) -> (Models, Vec<Diagnostic>) {
+    let mut said = Vec::new();
+    let files = inputs.models.iter().filter_map(|&file| inputs.sources.get(file));
+    let read: Vec<_> = files.filter_map(|source| parse::model(source, &mut said)).collect();
+    let (models, more) = check::models(&read, vocabulary);
+    said.extend(more);
+    (models, said)
+}
+
 fn library(inputs: &Inputs, report: &mut Report) -> Library {
     let mut said = Vec::new();
     let library = inputs
@@ -67,4 +81,24 @@ fn library(inputs: &Inputs, report: &mut Report) -> Library {
         .map_or_else(Library::default, |source| parse::library(source, &mut said));
     report.extend(said);
     library
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::analyse::indices::PARTS;
+    use crate::render::ANCHORS;
+
+    #[test]
+    fn methods_tells_the_anchors_that_are_used() {
+        let told = ANCHORS.map(|(label, none, full)| (label.to_lowercase(), none.to_owned(), full.to_owned()));
+        for ((_, label, none, full), (told_label, told_none, told_full)) in PARTS.iter().zip(told) {
+            assert!(told_label.starts_with(label), "{label}");
+            assert!(told_full.contains(&full.to_string()), "{label}: {told_full}");
+            assert!(
+                told_none.contains(&none.to_string()) || *none == 1.0 && told_none.contains("those"),
+                "{label}: {told_none}"
+            );
+        }
+        assert_eq!(PARTS.len(), ANCHORS.len());
+    }
 }

@@ -427,3 +427,40 @@ fn finding_filters_and_hides_lessons() {
     assert!(told(&slip).contains("did you mean `complication=vitreous-loss`?"), "{}", told(&slip));
     assert_eq!(casewright(&["find", "--library", "cases"]).status.code(), Some(2));
 }
+
+#[test]
+fn a_case_is_explained_as_on_paper_and_for_programs() {
+    let paper = said(&casewright(&["explain", "the-allotment", "--library", "cases"]));
+    for line in [
+        "the-allotment: eye difficulty ",
+        "Product of the eye's ratios: ",
+        "Baseline 0.736 % (a woman under 60",
+        "Probability = odds ÷ (1 + odds): ",
+        "Points: 4, from 4 to ",
+        "group 3 had 141 eyes:",
+        "not recorded",
+        "no prognosis for a patient",
+    ] {
+        assert!(paper.contains(line), "{line}\n{paper}");
+    }
+    let json = said(&casewright(&["explain", "the-allotment", "--library", "cases", "--format", "json"]));
+    let told: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    let model = |name: &str| {
+        told["models"].as_array().expect("models").iter().find(|it| it["model"] == name).expect("a model").clone()
+    };
+    let dataset = model("narendran-2009");
+    let product: f64 = dataset["factors"]
+        .as_array()
+        .expect("factors")
+        .iter()
+        .filter(|it| it["by"] == "eye")
+        .map(|it| it["weight"]["value"].as_f64().expect("a ratio"))
+        .product();
+    assert!((product - dataset["eye"]["value"].as_f64().expect("a product")).abs() < 1e-12);
+    assert_eq!(model("muhtaseb-2004")["group"], "group 3");
+    assert_eq!(model("whole-burden")["applies"], false);
+    let odd = casewright(&["explain", "the-alotment", "--library", "cases"]);
+    assert_eq!(odd.status.code(), Some(2));
+    let near = String::from_utf8_lossy(&odd.stderr).into_owned();
+    assert!(near.contains("did you mean `the-allotment`?"), "{near}");
+}

@@ -7,6 +7,7 @@ mod drawings;
 mod floods;
 mod hostile;
 mod identifiers;
+mod indices;
 mod interference;
 mod measures;
 mod media;

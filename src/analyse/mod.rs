@@ -1,7 +1,7 @@
 //! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
 
+pub mod indices;
 mod occurrences;
-mod reading;
 pub mod search;
 mod singled_out;
 mod stages;
@@ -29,10 +29,13 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
         });
     }
     let occurrences = occurrences::by_concept(&per_case, vocabulary);
-    let (catalogue, document) = search::of_corpus(corpus, &occurrences);
+    let (found, robustness) = indices::of_corpus(corpus);
+    let (catalogue, document) = search::of_corpus(corpus, &occurrences, &found);
     Analysis {
         search: search::build(corpus.cases().len(), catalogue, document),
-        reading: reading::ranks(corpus),
+        reading: indices::reading(corpus, &found),
+        indices: found,
+        robustness,
         occurrences,
         narrower,
         concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),

@@ -5,6 +5,7 @@
 mod clearance;
 mod exhibits;
 mod identifiers;
+mod models;
 pub mod privacy;
 mod resolve;
 mod rules;
@@ -15,6 +16,7 @@ use crate::model::case::{CaseSyntax, ConsentStatus};
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::inputs::{Inputs, MediaFile};
 use crate::model::library::Library;
+use crate::model::risk::{ModelFile, Models};
 use crate::model::site::Audience;
 use crate::model::vocabulary::{Entry, Vocabulary};
 use crate::text::{Sources, Span};
@@ -53,6 +55,13 @@ pub fn vocabulary(entries: &[Entry]) -> (Vocabulary, Vec<Diagnostic>) {
     let mut out = Vec::new();
     let vocabulary = vocabulary::build(entries, &mut out);
     (vocabulary, out)
+}
+
+/// The models from files as written, built-in ones first, and everything wrong with them.
+pub fn models(files: &[ModelFile], vocabulary: &Vocabulary) -> (Models, Vec<Diagnostic>) {
+    let mut out = Vec::new();
+    let models = models::build(files, vocabulary, &mut out);
+    (models, out)
 }
 
 /// What checking gives.

@@ -22,7 +22,7 @@ pub(crate) enum Command {
     Start(Start),
     /// Search the cases of a library, with the ranking of the site's search page.
     Find(Find),
-    /// Explain what a diagnostic means and how to mend it.
+    /// Explain how a case's indices come about, or what a diagnostic means and how to mend it.
     Explain(Explain),
     /// Say whether a published folder is whole and untouched.
     Verify(Verify),
@@ -100,8 +100,14 @@ pub(crate) struct Start {
 
 #[derive(Debug, Args)]
 pub(crate) struct Explain {
-    /// The name of a rule, as a diagnostic gives it; without one, all rules are listed.
-    pub(crate) rule: Option<String>,
+    /// The name of a rule, as a diagnostic gives it, or of a case; without one, all rules are listed.
+    pub(crate) what: Option<String>,
+    /// The library in which a case is looked for.
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub(crate) library: PathBuf,
+    /// The audience for which the cases are read.
+    #[arg(long = "for", value_enum, default_value = "department")]
+    pub(crate) audience: For,
     /// How the explanation is printed.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,

@@ -1,11 +1,14 @@
 //! `casewright explain`: what a rule looks for, why, and how to mend what it finds.
 
+mod derive;
+
 use super::args::{Explain, Format};
 use super::exit::Exit;
 use super::terminal::Terminal;
 use crate::diag::Rule;
 use crate::rules;
-use crate::text::nearest;
+use crate::text::{capitalised, nearest};
+use derive::Missing;
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -33,10 +36,10 @@ impl<'a> From<&'a Rule> for Item<'a> {
     }
 }
 
-/// Prints one rule, or the list of all.
+/// Prints one rule, the list of all, or how the indices of a case come about.
 pub(crate) fn run(options: &Explain, terminal: &Terminal) -> Exit {
     let all = rules::all();
-    let Some(name) = &options.rule else {
+    let Some(name) = &options.what else {
         match options.format {
             Format::Json => terminal.say(&as_json(&all.iter().map(|rule| Item::from(*rule)).collect::<Vec<_>>())),
             Format::Text => {
@@ -47,19 +50,35 @@ pub(crate) fn run(options: &Explain, terminal: &Terminal) -> Exit {
         }
         return Exit::Fine;
     };
-    let Some(rule) = all.iter().find(|rule| rule.name == name) else {
-        let hint = match nearest(name, all.iter().map(|rule| rule.name)) {
-            Some(near) => format!("; did you mean `{near}`?"),
-            None => "; `casewright explain` alone lists all rules".to_owned(),
-        };
-        terminal.could_not(&format!("no rule is called `{name}`{hint}"));
-        return Exit::CouldNotRun;
-    };
-    match options.format {
-        Format::Json => terminal.say(&as_json(&Item::from(*rule))),
-        Format::Text => terminal.say(&rule.explanation()),
+    if let Some(rule) = all.iter().find(|rule| rule.name == name) {
+        match options.format {
+            Format::Json => terminal.say(&as_json(&Item::from(*rule))),
+            Format::Text => terminal.say(&rule.explanation()),
+        }
+        return Exit::Fine;
     }
-    Exit::Fine
+    let hint = || match nearest(name, all.iter().map(|rule| rule.name)) {
+        Some(near) => format!("no rule is called `{name}`; did you mean `{near}`?"),
+        None => format!("no rule is called `{name}`; `casewright explain` alone lists all rules"),
+    };
+    match derive::run(name, options, terminal) {
+        Ok(exit) => exit,
+        // In a folder without cases somebody asked for a rule.
+        Err(Missing::Library) => {
+            terminal.could_not(&hint());
+            Exit::CouldNotRun
+        }
+        Err(Missing::Case(near)) => {
+            let case = match near {
+                Some(near) => {
+                    format!("no case is called `{name}` in {}; did you mean `{near}`?", options.library.display())
+                }
+                None => format!("no sound case is called `{name}` in {}", options.library.display()),
+            };
+            terminal.could_not(&format!("{case} {}", capitalised(&hint())));
+            Exit::CouldNotRun
+        }
+    }
 }
 
 fn as_json<T: Serialize>(value: &T) -> String {

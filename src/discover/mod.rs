@@ -13,6 +13,9 @@ use std::collections::BTreeMap;
 /// The built-in vocabulary, in the format a department writes.
 static BUILT_IN: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/src/data/vocabulary");
 
+/// The built-in models, in the format a department writes.
+static MODELS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/src/data/models");
+
 /// Folders of a library that hold no cases.
 const RESERVED: &[&str] = &["media", "vocabulary", "models", "sessions", "theme"];
 
@@ -32,6 +35,11 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
         let name = file.path().to_string_lossy();
         let id = inputs.sources.add(format!("built-in vocabulary/{name}"), file.contents_utf8().unwrap_or(""));
         inputs.vocabulary.push(id);
+    }
+    for file in MODELS.files() {
+        let name = file.path().to_string_lossy();
+        let id = inputs.sources.add(format!("built-in models/{name}"), file.contents_utf8().unwrap_or(""));
+        inputs.models.push(id);
     }
     // Markdown and side file of a case by path without ending.
     let mut cases: BTreeMap<String, (Half, Half)> = BTreeMap::new();
@@ -80,7 +88,13 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
                 let id = text(files, path, size, &mut inputs);
                 inputs.vocabulary.extend(id);
             }
-            "vocabulary" if stem_and_ending.is_some_and(|(_, ending)| is_nearly(ending, &["yaml", "yml"])) => {
+            "models" if path.ends_with(".yaml") => {
+                let id = text(files, path, size, &mut inputs);
+                inputs.models.extend(id);
+            }
+            "vocabulary" | "models"
+                if stem_and_ending.is_some_and(|(_, ending)| is_nearly(ending, &["yaml", "yml"])) =>
+            {
                 let ending = stem_and_ending.map_or("", |(_, ending)| ending);
                 inputs.diagnostics.push(rules::stray_file::ending(path, ending));
             }

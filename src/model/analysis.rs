@@ -1,5 +1,6 @@
 //! What is computed about a corpus before any page is made.
 
+use super::index::{Indices, Robustness};
 use super::search::SearchIndex;
 use super::vocabulary::ConceptId;
 
@@ -108,6 +109,10 @@ pub struct Analysis {
     pub concepts_of: Vec<Vec<ConceptId>>,
     /// For each case its stages.
     pub stages: Vec<Vec<Stage>>,
+    /// For each case what was computed of it.
+    pub indices: Vec<Indices>,
+    /// How steady the order by eye difficulty is.
+    pub robustness: Robustness,
     /// For each case its rank in reading order, from 0: those that ask least of the reader first. No two share one.
     pub reading: Vec<usize>,
     /// What is searched: one document for each case, in order of the corpus.

@@ -523,6 +523,21 @@ pub static VOCABULARY: Record = Record {
     ],
 };
 
+/// How much each part of an index counts.
+pub static WEIGHTS: Record = Record {
+    name: "weights",
+    fields: &[
+        may("odds of rupture", WEIGHT, "Part of eye difficulty."),
+        may("potential difficulty", WEIGHT, "Part of eye difficulty."),
+        may("eye burden", WEIGHT, "Part of eye difficulty."),
+        may("eye difficulty", WEIGHT, "Part of the reading order."),
+        may("demand", WEIGHT, "Part of the reading order."),
+        may("judgement", WEIGHT, "Part of the reading order."),
+    ],
+};
+
+const WEIGHT: Shape = Notation("weight", "40");
+
 /// `library.yaml`.
 pub static LIBRARY: Record = Record {
     name: "a library",
@@ -534,5 +549,6 @@ pub static LIBRARY: Record = Record {
         may("selection", Text, "How its cases were chosen."),
         may("contact", Text, "Whom to tell about a mistake: a role, not a person."),
         may("language", Text, "Language tag of the text, such as en-GB."),
+        may("weights", Map(&WEIGHTS), "How much each part of eye difficulty and of the reading order counts."),
     ],
 };

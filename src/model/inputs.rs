@@ -21,6 +21,8 @@ pub struct Inputs {
     pub unread: Vec<String>,
     /// Built-in vocabulary files, then the library's own, each in order of path.
     pub vocabulary: Vec<FileId>,
+    /// Built-in model files, then the library's own, each in order of path.
+    pub models: Vec<FileId>,
     /// Files under `media/`, by path relative to it.
     pub media: BTreeMap<String, MediaFile>,
     /// Theme files of the library, by path relative to `theme/`.

@@ -1,5 +1,23 @@
 //! What a library says of itself.
 
+use super::risk::Models;
+
+/// How much each part counts. Within a group only the shares matter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Weights {
+    /// Parts of eye difficulty: odds of rupture, potential difficulty, eye burden.
+    pub eye: [f64; 3],
+    /// Parts of the reading order: eye difficulty, demand, judgement.
+    pub order: [f64; 3],
+}
+
+impl Default for Weights {
+    /// Common practice, no source: the model with the most operations behind it counts most, the eye before the operation.
+    fn default() -> Self {
+        Self { eye: [40.0, 30.0, 30.0], order: [50.0, 30.0, 20.0] }
+    }
+}
+
 /// The contents of `library.yaml`.
 #[derive(Debug, Clone, Default)]
 pub struct Library {
@@ -17,4 +35,8 @@ pub struct Library {
     pub contact: Option<String>,
     /// Language tag of its text.
     pub language: String,
+    /// How much each part of an index counts.
+    pub weights: Weights,
+    /// The models of risk and difficulty, from their own files.
+    pub models: Models,
 }

@@ -1,10 +1,12 @@
 //! `library.yaml` into [`Library`].
 
 use super::lower::{Fields, Lower};
+use super::rules::unreadable_value;
 use super::yaml;
 use crate::diag::Diagnostic;
 use crate::model::format;
-use crate::model::library::Library;
+use crate::model::library::{Library, Weights};
+use crate::model::risk::Models;
 use crate::text::Source;
 
 /// Reads `library.yaml`. Everything wrong is added to `out`.
@@ -23,7 +25,23 @@ pub fn library(source: &Source, out: &mut Vec<Diagnostic>) -> Library {
         selection: text("selection"),
         contact: text("contact"),
         language: text("language").unwrap_or_else(|| "en-GB".to_owned()),
+        weights: Weights::default(),
+        models: Models::default(),
     };
+    if let Some(fields) = fields.get("weights").and_then(|node| lower.fields(node, &format::WEIGHTS)) {
+        let weights = &mut library.weights;
+        let parts = format::WEIGHTS.fields.iter().zip(weights.eye.iter_mut().chain(&mut weights.order));
+        for (field, weight) in parts {
+            if let Some(read) = lower.notation(fields.get(field.name), super::models::weight) {
+                *weight = read.value;
+            }
+        }
+        for (group, of) in [(weights.eye, "an eye's difficulty"), (weights.order, "the reading order")] {
+            if group.iter().sum::<f64>() <= 0.0 {
+                lower.out.push(unreadable_value::found(fields.span, format!("all weights of {of} are 0"), &[]));
+            }
+        }
+    }
     library.edition = lower.notation(fields.get("edition"), super::case::month_or_year).map(|edition| edition.value);
     library
 }

@@ -4,6 +4,7 @@ mod body;
 mod case;
 mod library;
 mod lower;
+mod models;
 mod rules;
 mod vocabulary;
 mod yaml;
@@ -13,6 +14,7 @@ use crate::model::case::CaseSyntax;
 use crate::text::{FileId, Source, Span};
 pub use library::library;
 use lower::Lower;
+pub use models::model;
 pub use rules::RULES;
 pub use vocabulary::vocabulary;
 

@@ -61,7 +61,6 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     for kind in Kind::ALL {
         sheets.list(kind);
     }
-    sheets.levels();
     sheets.glossary();
     sheets.search();
     for (id, _) in corpus.vocabulary().iter() {
@@ -71,6 +70,15 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     }
     if sheets.errors.is_empty() { Ok(sheets.site) } else { Err(sheets.errors) }
 }
+
+/// The parts of eye difficulty and the values that count as 0 and as 1, in words; [`crate::analyse::indices::PARTS`] holds
+/// the numbers, and a test holds the two together.
+pub(crate) const ANCHORS: [(&str, &str, &str); 4] = [
+    ("Odds of rupture, by their logarithm", "those of the reference eye", "50 times those"),
+    ("Potential difficulty", "1 point", "8 points"),
+    ("Eye burden", "0 points", "3 points"),
+    ("Eye burden, whole list, in place of the others where no published model applies", "0 points", "6 points"),
+];
 
 /// The site as it grows.
 struct Sheets<'a> {
@@ -151,22 +159,36 @@ impl<'a> Sheets<'a> {
         }
     }
 
+    /// The cases in order of name, and in order of eye difficulty.
     fn case_list(&mut self) {
-        let pages = pack(self.sizes.iter().copied(), PAGE_BUDGET);
-        let of = pages.len();
-        for (number, range) in (1..).zip(pages) {
-            self.made(&numbered("cases", number), move |press, path| {
-                let desk = press.desk(path);
-                let cases = press.corpus.cases();
-                let entries: Vec<_> = range.clone().map(|at| desk.entry(&cases[at], at)).collect();
-                let view = CasesView {
-                    count: cases.len(),
-                    narrow: narrow_cases(&entries),
-                    entries,
-                    pager: Pager::new(number, of, |number| numbered("cases", number)),
-                };
-                press.page("cases.html", path, Section::Cases, "Cases", &view)
-            });
+        let count = self.press.corpus.cases().len();
+        let mut ranked: Vec<usize> = (0..count).collect();
+        ranked.sort_by_key(|&at| self.press.analysis.indices[at].rank.0);
+        for (base, order) in [("cases", (0..count).collect()), ("cases-by-difficulty", ranked)] {
+            let by_rank = base != "cases";
+            let order: Arc<Vec<usize>> = Arc::new(order);
+            let pages = pack(order.iter().map(|&at| self.sizes[at]), PAGE_BUDGET);
+            let of = pages.len();
+            for (number, range) in (1..).zip(pages) {
+                let order = Arc::clone(&order);
+                self.made(&numbered(base, number), move |press, path| {
+                    let desk = press.desk(path);
+                    let cases = press.corpus.cases();
+                    let entry = |&at: &usize| {
+                        if by_rank { desk.entry_ranked(&cases[at], at) } else { desk.entry(&cases[at], at) }
+                    };
+                    let entries: Vec<_> = order[range.clone()].iter().map(entry).collect();
+                    let view = CasesView {
+                        count,
+                        ranked: by_rank,
+                        narrow: narrow_cases(&entries),
+                        entries,
+                        pager: Pager::new(number, of, |number| numbered(base, number)),
+                    };
+                    let title = if by_rank { "Cases by eye difficulty" } else { "Cases" };
+                    press.page("cases.html", path, Section::Cases, title, &view)
+                });
+            }
         }
     }
 
@@ -195,26 +217,6 @@ impl<'a> Sheets<'a> {
                 };
                 let title = crate::text::capitalised(&format!("{}s", kind.word()));
                 press.page("list.html", path, section, &title, &view)
-            });
-        }
-    }
-
-    fn levels(&mut self) {
-        let groups: Arc<Vec<Group>> = Arc::new(self.press.desk("levels.html").levels());
-        let pages = pack(groups.iter().map(Group::size), PAGE_BUDGET);
-        let of = pages.len();
-        for (number, range) in (1..).zip(pages) {
-            let groups = Arc::clone(&groups);
-            self.made(&numbered("levels", number), move |press, path| {
-                let view = ListView {
-                    kind: Kind::Technique.word().to_owned(),
-                    narrow: narrow_groups(&groups[range.clone()]),
-                    groups: groups[range.clone()].to_vec(),
-                    rest: Vec::new(),
-                    occur: groups.iter().map(|group| group.rows.len()).sum(),
-                    pager: Pager::new(number, of, |number| numbered("levels", number)),
-                };
-                press.page("levels.html", path, Section::Techniques, "Techniques by level", &view)
             });
         }
     }

@@ -3,6 +3,7 @@
 use super::pack::{PAGE_BUDGET, pack, stem};
 use super::views::shown;
 use crate::model::analysis::Analysis;
+use crate::model::risk::Models;
 use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -35,6 +36,7 @@ pub(crate) struct CasePlace {
 pub(crate) struct Places<'a> {
     vocabulary: &'a Vocabulary,
     analysis: &'a Analysis,
+    models: &'a Models,
     cases: Vec<CasePlace>,
     /// The glossary's concepts in order of label, and the pages they are cut into.
     pub(crate) glossary: Vec<ConceptId>,
@@ -45,7 +47,12 @@ pub(crate) struct Places<'a> {
 
 impl<'a> Places<'a> {
     /// Lays out the site. The cases come in the order of the corpus, which is that of their names.
-    pub(crate) fn new(vocabulary: &'a Vocabulary, analysis: &'a Analysis, cases: Vec<CasePlace>) -> Self {
+    pub(crate) fn new(
+        vocabulary: &'a Vocabulary,
+        models: &'a Models,
+        analysis: &'a Analysis,
+        cases: Vec<CasePlace>,
+    ) -> Self {
         let mut glossary: Vec<ConceptId> = vocabulary.iter().map(|(id, _)| id).collect();
         glossary.sort_by_cached_key(|&id| (vocabulary.get(id).label.value.to_lowercase(), id));
         let glossary_pages = pack(
@@ -61,7 +68,7 @@ impl<'a> Places<'a> {
             .enumerate()
             .flat_map(|(page, range)| glossary[range.clone()].iter().map(move |&id| (id, page + 1)))
             .collect();
-        Self { vocabulary, analysis, cases, glossary, glossary_pages, glossary_page_of }
+        Self { vocabulary, models, analysis, cases, glossary, glossary_pages, glossary_page_of }
     }
 
     /// The vocabulary.
@@ -72,6 +79,11 @@ impl<'a> Places<'a> {
     /// What analysis knows.
     pub(crate) fn analysis(&self) -> &'a Analysis {
         self.analysis
+    }
+
+    /// The models of risk and difficulty.
+    pub(crate) fn models(&self) -> &'a Models {
+        self.models
     }
 
     /// The place of the case with this name.

@@ -140,7 +140,7 @@ impl<'a> Press<'a> {
         Ok(Self {
             corpus,
             analysis,
-            places: Places::new(corpus.vocabulary(), analysis, cases.collect()),
+            places: Places::new(corpus.vocabulary(), &corpus.library().models, analysis, cases.collect()),
             theme,
             longest_term: longest_term(corpus.vocabulary()),
             navs,

@@ -9,6 +9,7 @@ use crate::model::case::{
 use crate::model::corpus::Cleared;
 use crate::model::measure::After;
 use crate::model::measure::Eye;
+use crate::model::risk::Models;
 use crate::model::site::Audience;
 use crate::model::vocabulary::{Concept, ConceptId, Kind, Vocabulary};
 use crate::text::{FileId, Span, Spanned};
@@ -95,7 +96,8 @@ pub(crate) fn places<'a>(vocabulary: &'a Vocabulary, analysis: &'a Analysis) -> 
         ask_title: if asks { format!("Neutral title of {name}") } else { String::new() },
         asks,
     };
-    Places::new(vocabulary, analysis, vec![place("other", true), place("plain", false), place("sample", true)])
+    static NONE: Models = Models { used: Vec::new(), not_used: Vec::new() };
+    Places::new(vocabulary, &NONE, analysis, vec![place("other", true), place("plain", false), place("sample", true)])
 }
 
 fn term(name: &str) -> Meant {

@@ -4,6 +4,7 @@ use crate::model::analysis::{Occurrence, Relation};
 use crate::model::case::{Case, Drug, FollowUp, Lens, Meant, Text};
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::format;
+use crate::model::index::{DifficultyBand, Indices};
 use crate::model::markdown;
 use crate::model::search::{Card, Catalogue, Document, Field, Group, SearchConcept, Value};
 use crate::model::site::Audience;
@@ -18,20 +19,24 @@ const KINDS: [(Kind, bool); 4] =
 
 /// What can be filtered by besides concepts: name, heading, whether it is telling, and what a case has of it, as a name
 /// and a label. A group in which all cases have the same is left out.
-type Facet = (&'static str, &'static str, bool, fn(&Cleared) -> Vec<(String, String)>);
+type Facet = (&'static str, &'static str, bool, fn(&Cleared, &Indices) -> Vec<(String, String)>);
 const FACETS: &[Facet] = &[
-    ("operator", "Operator’s grade", true, |cleared| {
+    ("operator", "Operator’s grade", true, |cleared, _| {
         let grades = cleared.case.operation.operators.iter().map(|operator| operator.grade.value.as_str());
         let known = |grade: &str| format::GRADES.iter().position(|known| *known == grade);
         let grades: BTreeMap<_, _> = grades.map(|grade| (known(grade), grade)).collect();
         grades.into_values().map(|grade| (crate::text::slug(grade), capitalised(grade))).collect()
     }),
-    ("audience", "For whom", false, |cleared| {
+    ("audience", "For whom", false, |cleared, _| {
         let label = match cleared.case.audience.value {
             Audience::Department => "The department",
             Audience::Public => "Anybody",
         };
         vec![(cleared.case.audience.value.word().to_owned(), label.to_owned())]
+    }),
+    ("difficulty", "Eye difficulty", false, |_, indices| {
+        let band = DifficultyBand::of(indices.difficulty.value);
+        vec![(band.mark().to_owned(), capitalised(band.word()))]
     }),
 ];
 
@@ -39,6 +44,7 @@ const FACETS: &[Facet] = &[
 pub fn of_corpus<'c>(
     corpus: &'c Corpus,
     occurrences: &[Vec<Occurrence>],
+    indices: &[Indices],
 ) -> (Catalogue, impl Fn(usize) -> Document + Sync + 'c) {
     let vocabulary = corpus.vocabulary();
     let concepts = vocabulary.iter().map(|(_, concept)| SearchConcept {
@@ -68,7 +74,8 @@ pub fn of_corpus<'c>(
         }
     }
     for &(name, label, telling, of) in FACETS {
-        let held: Vec<Vec<(String, String)>> = corpus.cases().iter().map(of).collect();
+        let held: Vec<Vec<(String, String)>> =
+            corpus.cases().iter().zip(indices).map(|(cleared, it)| of(cleared, it)).collect();
         let all: BTreeSet<&(String, String)> = held.iter().flatten().collect();
         if all.len() < 2 {
             continue;

@@ -32,6 +32,7 @@ pub(crate) mod unattested_media;
 pub(crate) mod unknown_step;
 pub(crate) mod unknown_term;
 pub(crate) mod unreviewed;
+pub(crate) mod unsound_model;
 pub(crate) mod unsuitable_media;
 pub(crate) mod vocabulary_cycle;
 pub(crate) mod vocabulary_incomplete;
@@ -100,6 +101,7 @@ pub static RULES: &[&Rule] = &[
     &unattested_media::RULE,
     &unknown_step::RULE,
     &unreviewed::RULE,
+    &unsound_model::RULE,
     &unsuitable_media::RULE,
     &unknown_term::RULE,
     &vocabulary_cycle::RULE,

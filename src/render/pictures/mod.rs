@@ -4,6 +4,7 @@
 //! is drawn where it shows something new.
 //! Coordinates are rounded to a tenth: the same case gives the same bytes everywhere.
 
+pub(crate) mod build_up;
 pub(crate) mod course;
 pub(crate) mod eye_map;
 mod face;

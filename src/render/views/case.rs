@@ -1,5 +1,6 @@
 //! The straight reading of a case, and what both readings share.
 
+use super::difficulty::DifficultyView;
 use super::exhibit::MediaView;
 use super::eye::EyeView;
 use super::pictures::PicturesView;
@@ -20,6 +21,7 @@ pub(crate) struct CaseView {
     pub(crate) summary: String,
     pub(crate) facts: FactsView,
     pub(crate) eye: EyeView,
+    pub(crate) difficulty: DifficultyView,
     pub(crate) record: RecordView,
     pub(crate) pictures: PicturesView,
     pub(crate) account: Vec<PassageView>,
@@ -154,6 +156,7 @@ impl CaseView {
             summary: shown(&case.summary),
             facts: desk.facts(cleared, None),
             eye: desk.eye(case),
+            difficulty: desk.difficulty(&desk.places.analysis().indices[at]),
             record: desk.record(cleared, &whole(case)),
             pictures: pictures.pop().unwrap_or_default(),
             account: html.into_iter().map(|html| PassageView { html, decision: decisions.next() }).collect(),

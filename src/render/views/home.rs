@@ -1,9 +1,11 @@
 //! The first page and the page on methods.
 
+use super::difficulty::RiskMethodsView;
 use super::{Desk, Link, typeset};
 use crate::model::corpus::Corpus;
+use crate::model::index::DifficultyBand;
 use crate::model::measure::PLAUSIBLE;
-use crate::model::vocabulary::{ConceptId, Kind, Level};
+use crate::model::vocabulary::{ConceptId, Kind};
 use crate::render::places::{Term, list_page, numbered};
 use crate::text::capitalised;
 use serde::Serialize;
@@ -20,7 +22,9 @@ pub(crate) struct HomeView {
     pub(crate) reviewed: usize,
     pub(crate) complications: Door,
     pub(crate) techniques: Door,
-    pub(crate) levels: Vec<LevelDoor>,
+    pub(crate) bands: Vec<BandDoor>,
+    /// The list by eye difficulty.
+    pub(crate) ranked: String,
     pub(crate) kinds: Vec<KindLink>,
     pub(crate) selection: String,
     pub(crate) contact: String,
@@ -42,12 +46,13 @@ pub(crate) struct Counted {
     pub(crate) cases: usize,
 }
 
-/// The techniques of one level.
+/// The cases of one band of eye difficulty.
 #[derive(Debug, Serialize)]
-pub(crate) struct LevelDoor {
-    /// `foundation`, …
-    pub(crate) level: String,
-    pub(crate) door: Door,
+pub(crate) struct BandDoor {
+    pub(crate) signs: String,
+    pub(crate) words: String,
+    pub(crate) cases: usize,
+    pub(crate) href: String,
 }
 
 /// A list page with the number of concepts that occur.
@@ -88,11 +93,16 @@ impl Desk<'_> {
         // Wide techniques are the doors; the list page leads on to the narrow ones.
         let mut wide = self.occurring(Kind::Technique);
         wide.retain(|&id| vocabulary.get(id).broader.is_empty());
-        let levels = Level::ALL.into_iter().filter_map(|level| {
-            let concepts = self.of_level(Some(level));
-            let href = format!("{}#{}", self.href(&numbered("levels", 1)), level.word());
-            (!concepts.is_empty())
-                .then(|| LevelDoor { level: level.word().to_owned(), door: self.door(&concepts, href) })
+        let ranked = self.href(&numbered("cases-by-difficulty", 1));
+        let indices = &self.places.analysis().indices;
+        let bands = DifficultyBand::ALL.into_iter().filter_map(|band| {
+            let of_band = indices.iter().filter(|it| DifficultyBand::of(it.difficulty.value) == band).count();
+            (of_band > 0).then(|| BandDoor {
+                signs: band.signs().to_owned(),
+                words: band.word().to_owned(),
+                cases: of_band,
+                href: if of_band == indices.len() { ranked.clone() } else { format!("{ranked}#only-{}", band.mark()) },
+            })
         });
         HomeView {
             description: library.description.clone().unwrap_or_default(),
@@ -101,7 +111,8 @@ impl Desk<'_> {
             reviewed: cases.iter().filter(|cleared| cleared.reviewed).count(),
             complications: self.door(&self.occurring(Kind::Complication), self.href(&list_page(Kind::Complication, 1))),
             techniques: self.door(&wide, self.href(&list_page(Kind::Technique, 1))),
-            levels: levels.collect(),
+            bands: bands.collect(),
+            ranked,
             kinds: Kind::ALL
                 .into_iter()
                 .map(|kind| KindLink {
@@ -126,6 +137,7 @@ pub(crate) struct MethodsView {
     pub(crate) contact: String,
     pub(crate) audience: String,
     pub(crate) ranges: Vec<RangeView>,
+    pub(crate) risk: RiskMethodsView,
     /// A case file to show, if there is a case.
     pub(crate) example: String,
 }
@@ -165,6 +177,7 @@ impl Desk<'_> {
                     source: plausible.source.to_owned(),
                 })
                 .collect(),
+            risk: self.risk_methods(corpus),
             example: if corpus.cases().is_empty() { String::new() } else { self.href(&self.places.source(0)) },
         }
     }

@@ -1,5 +1,6 @@
-//! Lists: cases, concepts of one kind, techniques by level, the glossary.
+//! Lists: cases, concepts of one kind, the glossary.
 
+use super::difficulty::{MarkedView, marked};
 use super::narrow::{Mark, NarrowView, carried};
 use super::record::first_operators;
 use super::{Desk, Pager, patient, shown, texts};
@@ -7,6 +8,7 @@ use crate::model::analysis::Occurrence;
 use crate::model::case::Operator;
 use crate::model::corpus::Cleared;
 use crate::model::format::GRADES;
+use crate::model::index::DifficultyBand;
 use crate::model::vocabulary::{ConceptId, Harm, Kind, Level, Period};
 use crate::render::places::Term;
 use crate::text::capitalised;
@@ -27,6 +29,9 @@ pub(crate) struct Entry {
     pub(crate) findings: Vec<String>,
     pub(crate) decisions: usize,
     pub(crate) reviewed: bool,
+    pub(crate) difficulty: MarkedView,
+    /// In the list by eye difficulty: the rank and its range; empty elsewhere.
+    pub(crate) rank: String,
     /// On a concept's page: why the case is here, in words, and through which narrower concept.
     pub(crate) why: Vec<String>,
     pub(crate) through: Option<Term>,
@@ -41,7 +46,7 @@ impl Entry {
     pub(crate) fn size(&self) -> usize {
         let texts = [&self.title, &self.patient, &self.procedure].into_iter();
         let more = self.findings.iter().chain(&self.why).chain(&self.operators);
-        900 + texts.chain(more).map(String::len).sum::<usize>() * 2
+        1050 + texts.chain(more).map(String::len).sum::<usize>() * 2
     }
 }
 
@@ -55,6 +60,8 @@ impl Desk<'_> {
         let mut marks: Vec<Mark> = begins.filter_map(grade).collect();
         marks.extend((!case.body.decisions.is_empty()).then_some("with decisions"));
         marks.extend(cleared.reviewed.then_some("read by a second surgeon"));
+        let indices = &self.places.analysis().indices[at];
+        marks.push(DifficultyBand::of(indices.difficulty.value).word());
         Entry {
             // Who is to decide must not read the ending in a list.
             title: case.ask_title.as_ref().map_or_else(|| shown(&case.title), shown),
@@ -69,9 +76,18 @@ impl Desk<'_> {
             findings: case.findings.iter().take(3).map(|finding| label(finding.is.value)).collect(),
             decisions: case.body.decisions.len(),
             reviewed: cleared.reviewed,
+            difficulty: marked(indices),
+            rank: String::new(),
             why: Vec::new(),
             through: None,
         }
+    }
+
+    /// A case in the list by eye difficulty, with its rank and the ranks that other weights would give it.
+    pub(crate) fn entry_ranked(&self, cleared: &Cleared, at: usize) -> Entry {
+        let (rank, low, high) = self.places.analysis().indices[at].rank;
+        let rank = if low == high { rank.to_string() } else { format!("{rank}, {low} to {high}") };
+        Entry { rank, ..self.entry(cleared, at) }
     }
 
     /// A case in the list of a concept, with the reason why it is there.
@@ -102,6 +118,8 @@ pub(crate) fn why_size(found: &Occurrence) -> usize {
 #[derive(Debug, Serialize)]
 pub(crate) struct CasesView {
     pub(crate) count: usize,
+    /// Whether the list stands in order of eye difficulty.
+    pub(crate) ranked: bool,
     pub(crate) narrow: NarrowView,
     pub(crate) entries: Vec<Entry>,
     pub(crate) pager: Pager,
@@ -142,7 +160,7 @@ impl Group {
     }
 }
 
-/// A page of the list of one kind, or of techniques by level.
+/// A page of the list of one kind.
 #[derive(Debug, Serialize)]
 pub(crate) struct ListView {
     /// `complication`, `technique`, …
@@ -213,28 +231,6 @@ impl Desk<'_> {
             groups.push(Group { head: None, label: label.to_owned(), anchor: String::new(), rows: alone });
         }
         split(groups)
-    }
-
-    /// Techniques that occur, by level; those without a level come last.
-    pub(crate) fn levels(&self) -> Vec<Group> {
-        let mut groups = Vec::new();
-        for level in Level::ALL.into_iter().map(Some).chain([None]) {
-            let rows = self.of_level(level).into_iter().map(|id| self.row(id)).collect::<Vec<_>>();
-            if !rows.is_empty() {
-                let word = level.map_or("no level", Level::word);
-                let anchor = word.replace(' ', "-");
-                groups.push(Group { head: None, label: capitalised(word), anchor, rows });
-            }
-        }
-        split(groups)
-    }
-
-    /// Techniques of a level that occur in a case themselves, in order of label.
-    pub(crate) fn of_level(&self, level: Option<Level>) -> Vec<ConceptId> {
-        let vocabulary = self.places.vocabulary();
-        let mut found = self.listed(Kind::Technique);
-        found.retain(|&id| vocabulary.get(id).level == level && self.places.analysis().cases_with(id) > 0);
-        found
     }
 
     /// Concepts of a kind in order of label.

@@ -3,6 +3,7 @@
 pub(crate) mod ask;
 pub(crate) mod case;
 pub(crate) mod concept;
+pub(crate) mod difficulty;
 pub(crate) mod exhibit;
 pub(crate) mod eye;
 pub(crate) mod home;

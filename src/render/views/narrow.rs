@@ -3,6 +3,7 @@
 //! An item carries marks; a link for each mark leaves only the items that carry it. The style sheet does that by itself, so
 //! it works without a script and the list keeps its place; a script adds a field for words.
 
+use crate::model::index::DifficultyBand;
 use crate::model::vocabulary::{Harm, Kind, Level, Period};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -22,7 +23,14 @@ pub(crate) fn all() -> impl Iterator<Item = Mark> {
     let levels = Level::ALL.into_iter().map(Level::word);
     let harms = Harm::ALL.into_iter().map(Harm::word);
     let periods = Period::ALL.into_iter().map(Period::word);
-    grades.chain(words).chain(levels).chain(harms).chain(periods).chain(Kind::ALL.into_iter().map(Kind::word))
+    let bands = DifficultyBand::ALL.into_iter().map(DifficultyBand::word);
+    bands
+        .chain(grades)
+        .chain(words)
+        .chain(levels)
+        .chain(harms)
+        .chain(periods)
+        .chain(Kind::ALL.into_iter().map(Kind::word))
 }
 
 /// The links above a list.

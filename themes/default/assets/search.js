@@ -42,7 +42,7 @@ r<32&&(t.push(o),o=l=0)}return t}const g=e=>{return(t=Math.floor(e/E.cards),i("m
 name:t.replace("?",""),asks:t.endsWith("?"),title:n,askTitle:s,lessons:o?o.split("¶"):[],near:[]};i.stated=m(l).map(e=>a+=e),a=0;const c=m(r)
 ;for(let e=0;e<c.length;e+=2)i.near.push([a+=c[e],c[e+1]]);return i}))).then(t=>t[e%E.cards]);var t};function w(e,t,n){let s=8*t;const o=()=>{
 const t=e[s>>3]>>(7&s)&1;return s+=1,t},l=t=>{let n=0;for(let o=0;o<t;o+=1,s+=1)n|=(e[s>>3]>>(7&s)&1)<<o;return n},r=()=>{let e=0;for(;o();)e+=1
-;return(1<<e|l(e))-1};let a=64;for(let t=r()+1;t>0;t-=1){a-=r()+1;let t=r()+1,o=0;const i=l(4);for(;t>0;t-=1){let t=0;for(;e[s>>3]>>(7&s)&1;)t+=1,s+=1;s+=1,
+;return(1<<e|l(e))-1};let a=32;for(let t=r()+1;t>0;t-=1){a-=r()+1;let t=r()+1,o=0;const i=l(4);for(;t>0;t-=1){let t=0;for(;e[s>>3]>>(7&s)&1;)t+=1,s+=1;s+=1,
 o+=t<<i|l(i),n(o,a),o+=1}}}async function y(e){const t=await h(r(E.firsts,e)),n=l(t.terms,e);return t.terms[n]===e?{dict:t,at:n}:null}
 async function b({dict:e,at:t},n){w(""===e.keys[t]?e.bytes:await i(e.keys[t],s),e.places[t],n)}function v(e,t,n){let s=[],o=[]
 ;for(let e=0;e<=t.length;e+=1)o.push(e);for(let l=1,r=0;l<=e.length;l+=1){const a=[l];let i=l;for(let n=1;n<=t.length;n+=1){
