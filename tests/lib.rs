@@ -15,6 +15,7 @@ mod mutate;
 mod publish;
 #[path = "measuring/random.rs"]
 mod random;
+mod related;
 mod search;
 mod searching;
 mod suites;

@@ -1,7 +1,8 @@
 //! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
 
 pub mod indices;
-mod occurrences;
+pub mod occurrences;
+pub mod related;
 pub mod search;
 mod singled_out;
 mod stages;
@@ -38,6 +39,7 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
         robustness,
         occurrences,
         narrower,
+        related: related::offered(&per_case, vocabulary),
         concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),
         stages: corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect(),
     }

@@ -6,10 +6,10 @@ use crate::model::vocabulary::{ConceptId, Vocabulary};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The concepts of one case with every relation in which they stand to it.
-pub(crate) type Found = BTreeMap<ConceptId, BTreeSet<Relation>>;
+pub type Found = BTreeMap<ConceptId, BTreeSet<Relation>>;
 
 /// Every concept that a case names in a field.
-pub(crate) fn of_case(case: &Case) -> Found {
+pub fn of_case(case: &Case) -> Found {
     let mut found = Found::new();
     let mut add = |term: &Meant, relation: Relation| {
         found.entry(term.value).or_default().insert(relation);

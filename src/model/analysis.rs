@@ -61,6 +61,15 @@ pub struct Occurrence {
     pub through: Option<ConceptId>,
 }
 
+/// A case to read beside another.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Related {
+    /// Its place in the corpus.
+    pub case: usize,
+    /// Why, in words that give neither away.
+    pub why: Vec<&'static str>,
+}
+
 /// What is laid bare between two decisions of a case, as places in the case's lists.
 ///
 /// The first stage stands before the first decision; each later one after an answer. Together they hold every part of the case once.
@@ -107,6 +116,8 @@ pub struct Analysis {
     pub narrower: Vec<Vec<ConceptId>>,
     /// For each case the concepts that occur in it, in order of number.
     pub concepts_of: Vec<Vec<ConceptId>>,
+    /// For each case those that are like it, most alike first.
+    pub related: Vec<Vec<Related>>,
     /// For each case its stages.
     pub stages: Vec<Vec<Stage>>,
     /// For each case what was computed of it.

@@ -1,0 +1,180 @@
+//! Which cases are like one another: what they share, rare things more than common ones, with credit for near relatives.
+//!
+//! A case is a vector over concepts. A concept counts by why it is there and by its rarity; each wider concept takes half of
+//! what the narrower one counts, so that two kinds of one thing are a little alike. Likeness is the cosine of two vectors.
+
+use super::occurrences::Found;
+use crate::model::analysis::{Related, Relation};
+use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// How many cases are offered beside one.
+const OFFERED: usize = 5;
+/// What a wider concept takes of a narrower one.
+const WIDER: f64 = 0.5;
+/// How much likeness to what is offered already costs a further offer, so that five are not five copies.
+const SAMENESS: f64 = 0.35;
+/// Cases that are looked at for each case: those that share its rarest concepts. It keeps the work linear.
+const LOOKED_AT: usize = 1_500;
+
+/// How much a concept counts by why it is there. Chosen by what a reader comes for; common practice, no source.
+fn counts(relation: Relation, kind: Kind) -> f64 {
+    match (relation, kind) {
+        (Relation::Arose, _) => 3.0,
+        (Relation::Present, _) => 1.5,
+        (Relation::Answered, _) => 1.0,
+        (Relation::Planned | Relation::Later, _) => 0.6,
+        (Relation::Used, Kind::Technique) => 0.35,
+        (Relation::Ended, _) => 0.3,
+        _ => 0.0,
+    }
+}
+
+/// A case as a vector of length 1, in order of concept.
+type Vector = Vec<(ConceptId, f64)>;
+
+fn vectors(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vector> {
+    let above: Vec<Vec<ConceptId>> = vocabulary.iter().map(|(id, _)| vocabulary.upwards(id)).collect();
+    let raw: Vec<BTreeMap<ConceptId, f64>> = found
+        .par_iter()
+        .map(|found| {
+            let mut sums: BTreeMap<ConceptId, f64> = BTreeMap::new();
+            for (&id, relations) in found {
+                let kind = vocabulary.get(id).kind;
+                let most = relations.iter().map(|relation| counts(*relation, kind)).fold(0.0, f64::max);
+                let mut share = most;
+                if share <= 0.0 {
+                    continue;
+                }
+                for &wider in &above[id.0 as usize] {
+                    let sum = sums.entry(wider).or_default();
+                    *sum = sum.max(share);
+                    share *= WIDER;
+                }
+            }
+            sums
+        })
+        .collect();
+    let mut among: BTreeMap<ConceptId, usize> = BTreeMap::new();
+    for sums in &raw {
+        for id in sums.keys() {
+            *among.entry(*id).or_default() += 1;
+        }
+    }
+    let all = raw.len() as f64;
+    raw.into_par_iter()
+        .map(|sums| {
+            let weighed: Vector =
+                sums.into_iter().map(|(id, sum)| (id, sum * libm::log((all + 1.0) / among[&id] as f64))).collect();
+            let length = libm::sqrt(weighed.iter().map(|(_, weight)| weight * weight).sum::<f64>());
+            weighed.into_iter().map(|(id, weight)| (id, if length > 0.0 { weight / length } else { 0.0 })).collect()
+        })
+        .collect()
+}
+
+/// The cosine of two vectors.
+fn likeness(one: &Vector, other: &Vector) -> f64 {
+    let (mut sum, mut at) = (0.0, 0);
+    for (id, weight) in one {
+        while at < other.len() && other[at].0 < *id {
+            at += 1;
+        }
+        if at < other.len() && other[at].0 == *id {
+            sum += weight * other[at].1;
+        }
+    }
+    sum
+}
+
+/// For each case the others in order of likeness, with it: all that share anything rare. Of equals the earlier name comes first.
+pub fn ranked(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<(usize, f64)>> {
+    rank(&vectors(found, vocabulary))
+}
+
+fn rank(vectors: &[Vector]) -> Vec<Vec<(usize, f64)>> {
+    let mut holders: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
+    for (case, vector) in vectors.iter().enumerate() {
+        for (id, _) in vector.iter().filter(|(_, weight)| *weight > 0.0) {
+            holders.entry(*id).or_default().push(case);
+        }
+    }
+    (0..vectors.len())
+        .into_par_iter()
+        .map(|case| {
+            let mut rare: Vec<&Vec<usize>> = vectors[case].iter().filter_map(|(id, _)| holders.get(id)).collect();
+            rare.sort_by_key(|holders| holders.len());
+            let mut looked: BTreeSet<usize> = BTreeSet::new();
+            for holders in rare {
+                if looked.len() + holders.len() > LOOKED_AT && !looked.is_empty() {
+                    break;
+                }
+                looked.extend(holders.iter().take(LOOKED_AT));
+            }
+            looked.remove(&case);
+            let mut ranked: Vec<(usize, f64)> =
+                looked.into_iter().map(|other| (other, likeness(&vectors[case], &vectors[other]))).collect();
+            ranked.sort_by(|one, other| other.1.total_cmp(&one.1).then(one.0.cmp(&other.0)));
+            ranked
+        })
+        .collect()
+}
+
+/// The cases that are offered beside each case, most alike first, with the reasons.
+pub(crate) fn offered(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Related>> {
+    let vectors = vectors(found, vocabulary);
+    let ranked = rank(&vectors);
+    (0..found.len())
+        .into_par_iter()
+        .map(|case| {
+            let mut left: Vec<(usize, f64)> = ranked[case].iter().take(8 * OFFERED).copied().collect();
+            let mut chosen: Vec<usize> = Vec::new();
+            while chosen.len() < OFFERED && !left.is_empty() {
+                let worth = |&(other, alike): &(usize, f64)| {
+                    let same = chosen.iter().map(|&it| likeness(&vectors[it], &vectors[other])).fold(0.0, f64::max);
+                    alike - SAMENESS * alike * same
+                };
+                let best = (0..left.len())
+                    .max_by(|&one, &other| worth(&left[one]).total_cmp(&worth(&left[other])).then(other.cmp(&one)));
+                let Some(best) = best else { break };
+                chosen.push(left.remove(best).0);
+            }
+            chosen
+                .into_iter()
+                .map(|other| Related { case: other, why: why(&found[case], &found[other], vocabulary) })
+                .collect()
+        })
+        .collect()
+}
+
+/// Why two cases are alike, in words that tell nothing that only one of them has.
+fn why(one: &Found, other: &Found, vocabulary: &Vocabulary) -> Vec<&'static str> {
+    let of = |found: &Found, relation: Relation| -> BTreeSet<ConceptId> {
+        found.iter().filter(|(_, relations)| relations.contains(&relation)).map(|(id, _)| *id).collect()
+    };
+    let wider = |ids: &BTreeSet<ConceptId>| -> BTreeSet<ConceptId> {
+        ids.iter().flat_map(|id| vocabulary.upwards(*id)).collect()
+    };
+    let mut words = Vec::new();
+    for (relation, same, kin) in [
+        (Relation::Arose, "same complication", "related complication"),
+        (Relation::Present, "same finding", "related finding"),
+        (Relation::Planned, "same plan", ""),
+    ] {
+        let (here, there) = (of(one, relation), of(other, relation));
+        if here.intersection(&there).next().is_some() {
+            words.push(same);
+        } else if !kin.is_empty() && wider(&here).intersection(&wider(&there)).next().is_some() {
+            words.push(kin);
+        }
+    }
+    let (here, there) = (of(one, Relation::Answered), of(other, Relation::Answered));
+    if !here.is_empty() && !there.is_empty() {
+        words.push(match (here == there, here.intersection(&there).next().is_some()) {
+            (true, _) => "same answer",
+            (false, true) => "partly another answer",
+            (false, false) => "other answer",
+        });
+    }
+    words
+}
