@@ -71,6 +71,9 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     if sheets.errors.is_empty() { Ok(sheets.site) } else { Err(sheets.errors) }
 }
 
+/// Bytes that the cases on a concept's page may take: its answers stand above them.
+const CONCEPT_BUDGET: usize = PAGE_BUDGET / 2;
+
 /// The parts of eye difficulty and the values that count as 0 and as 1, in words; [`crate::analyse::indices::PARTS`] holds
 /// the numbers, and a test holds the two together.
 pub(crate) const ANCHORS: [(&str, &str, &str); 4] = [
@@ -281,17 +284,21 @@ impl<'a> Sheets<'a> {
 
     fn concept(&mut self, id: ConceptId) {
         let press = Arc::clone(&self.press);
-        let found = press.analysis.of(id);
-        let pages = pack(found.iter().map(|found| self.sizes[found.case] + why_size(found)), PAGE_BUDGET);
+        let mut found = press.analysis.of(id).to_vec();
+        // Easiest first: where to begin.
+        found.sort_by_key(|found| press.analysis.reading[found.case]);
+        let found = Arc::new(found);
+        let pages = pack(found.iter().map(|found| self.sizes[found.case] + why_size(found)), CONCEPT_BUDGET);
         let of = pages.len();
         for (number, range) in (1..).zip(pages) {
+            let found = Arc::clone(&found);
             self.made(&press.places.concept_page(id, number), move |press, path| {
                 let desk = press.desk(path);
                 let cases = press.corpus.cases();
-                let found = &press.analysis.of(id)[range.clone()];
+                let found = &found[range.clone()];
                 let entries = found.iter().map(|found| desk.entry_for(&cases[found.case], found)).collect();
                 let pager = Pager::new(number, of, |number| desk.href(&press.places.concept_page(id, number)));
-                let view = desk.concept(id, entries, pager);
+                let view = desk.concept(id, entries, pager, (number == 1).then_some(cases));
                 let title = crate::text::capitalised(&view.label);
                 let section = Section::of(press.corpus.vocabulary().get(id).kind);
                 press.page("concept.html", path, section, &title, &view)

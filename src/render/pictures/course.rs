@@ -123,11 +123,11 @@ fn across(at: usize, of: usize) -> f64 {
 
 /// The acuity scale: best and worst logMAR on it.
 #[derive(Debug, Clone, Copy)]
-struct Scale(f64, f64);
+pub(super) struct Scale(f64, f64);
 
 impl Scale {
     /// A scale on which all these stand.
-    fn of<'a>(acuities: impl Iterator<Item = &'a Acuity>) -> Self {
+    pub(super) fn of<'a>(acuities: impl Iterator<Item = &'a Acuity>) -> Self {
         acuities.filter_map(Acuity::logmar).fold(Self(CHART.0, CHART.1), |scale, logmar| {
             let tenths = logmar * 10.0;
             Self(scale.0.min(libm::floor(tenths) / 10.0), scale.1.max(libm::ceil(tenths) / 10.0))
@@ -144,7 +144,7 @@ impl Scale {
     }
 
     /// The height of an acuity: on the chart by logMAR, below it by its word.
-    fn height(self, acuity: &Acuity) -> f64 {
+    pub(super) fn height(self, acuity: &Acuity) -> f64 {
         match (acuity.logmar(), acuity) {
             (Some(logmar), _) => self.on_chart(logmar),
             (None, Acuity::CountingFingers { .. }) => self.word(0),
@@ -155,6 +155,22 @@ impl Scale {
     }
 }
 
+/// The lines of a chart with these acuities and the words below it, each at its height, and where it ends.
+pub(super) fn chart<'a>(scale: Scale, mut all: impl Iterator<Item = &'a Acuity>) -> (Lines, Lines, f64) {
+    let words: &[&str] = if all.any(|acuity| acuity.logmar().is_none()) { &WORDS } else { &[] };
+    let lines = LINES
+        .iter()
+        .map(|(distance, size)| (libm::log10(size / distance), format!("{distance}/{size}")))
+        .filter(|(logmar, _)| *logmar <= scale.1)
+        .map(|(logmar, label)| (scale.on_chart(logmar), label));
+    let below = words.iter().enumerate().map(|(nth, word)| (scale.word(nth), (*word).to_owned()));
+    let end = if words.is_empty() { scale.on_chart(scale.1) } else { scale.word(WORDS.len()) };
+    (lines.collect(), below.collect(), end)
+}
+
+/// Labels with their heights.
+type Lines = Vec<(f64, String)>;
+
 fn acuity(stops: &[Stop<'_>], later: &[i64]) -> (String, Vec<KeyRow>) {
     let seen: Vec<&Stop<'_>> = stops.iter().filter(|stop| !stop.measures.acuity.is_empty()).collect();
     if seen.len() < 2 {
@@ -162,20 +178,10 @@ fn acuity(stops: &[Stop<'_>], later: &[i64]) -> (String, Vec<KeyRow>) {
     }
     let all = || seen.iter().flat_map(|stop| &stop.measures.acuity).map(|(_, acuity)| &acuity.value);
     let scale = Scale::of(all());
-    let words: &[&str] = if all().any(|acuity| acuity.logmar().is_none()) { &WORDS } else { &[] };
-    let chart_end = scale.on_chart(scale.1);
-    let end = if words.is_empty() { chart_end } else { scale.word(WORDS.len()) };
+    let (lines, below, end) = chart(scale, all());
     let feet = Feet::of(&seen);
     let mut svg = Svg::new("course", (0.0, 0.0, WIDTH, end + feet.height()), &acuity_in_words(&seen));
-    let lines: Vec<(f64, String)> = LINES
-        .iter()
-        .map(|(distance, size)| (libm::log10(size / distance), format!("{distance}/{size}")))
-        .filter(|(logmar, _)| *logmar <= scale.1)
-        .map(|(logmar, label)| (scale.on_chart(logmar), label))
-        .collect();
     grid(&mut svg, "grid", &lines);
-    let below: Vec<(f64, String)> =
-        words.iter().enumerate().map(|(nth, word)| (scale.word(nth), (*word).to_owned())).collect();
     grid(&mut svg, "grid words", &below);
     feet.draw(&mut svg, &seen, later, end);
     let key = draw_taken(&mut svg, &seen, scale);

@@ -8,6 +8,7 @@ pub(crate) mod build_up;
 pub(crate) mod course;
 pub(crate) mod eye_map;
 mod face;
+pub(crate) mod shift;
 pub(crate) mod strip;
 mod svg;
 

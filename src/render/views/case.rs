@@ -6,7 +6,7 @@ use super::eye::EyeView;
 use super::pictures::PicturesView;
 use super::record::{RecordView, whole};
 use super::{Desk, Link, patient, shown, text, texts};
-use crate::model::analysis::Stage;
+use crate::model::analysis::{Related, Stage};
 use crate::model::case::{Case, ConsentStatus, Decision, FollowUp, Meant, Moment, Verdict};
 use crate::model::corpus::Cleared;
 use crate::render::mention::Mentions;
@@ -94,6 +94,7 @@ pub(crate) struct EndView {
     pub(crate) lost_after: String,
     pub(crate) lessons: Vec<String>,
     pub(crate) beside: Vec<BesideView>,
+    pub(crate) related: Vec<RelatedView>,
     pub(crate) references: Vec<ReferenceView>,
     pub(crate) about: AboutView,
 }
@@ -104,6 +105,13 @@ pub(crate) struct BesideView {
     pub(crate) case: Link,
     pub(crate) ask: String,
     pub(crate) principle: String,
+}
+
+/// A case that is like this one.
+#[derive(Debug, Serialize)]
+pub(crate) struct RelatedView {
+    pub(crate) case: Link,
+    pub(crate) why: String,
 }
 
 /// A piece of literature: a DOI to look up, or a citation.
@@ -241,9 +249,23 @@ impl Desk<'_> {
             },
             lessons: texts(&case.lessons),
             beside: beside.collect(),
+            related: self.related(at),
             references: case.references.iter().map(|reference| reference_view(&reference.value)).collect(),
             about: self.about(cleared, at),
         }
+    }
+
+    /// Cases that are like this one, by the title that gives nothing away, and to the reading that asks where there is one.
+    fn related(&self, at: usize) -> Vec<RelatedView> {
+        let related = self.places.analysis().related.get(at).map_or(&[][..], Vec::as_slice);
+        let view = |it: &Related| RelatedView {
+            case: Link {
+                label: self.places.title(it.case, true).to_owned(),
+                href: self.href(&self.places.ask(it.case).unwrap_or_else(|| self.places.case(it.case))),
+            },
+            why: it.why.join(", "),
+        };
+        related.iter().map(view).collect()
     }
 
     fn about(&self, cleared: &Cleared, at: usize) -> AboutView {

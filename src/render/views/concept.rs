@@ -2,7 +2,9 @@
 
 use super::lists::{Entry, narrow_cases};
 use super::narrow::NarrowView;
+use super::questions::QuestionsView;
 use super::{Desk, Pager, shown, text, texts};
+use crate::model::corpus::Cleared;
 use crate::model::vocabulary::{ConceptId, Harm, Level, Period};
 use crate::render::places::{Term, list_page};
 use serde::Serialize;
@@ -31,6 +33,11 @@ pub(crate) struct ConceptView {
     /// How many cases have it, and how many name it at all.
     pub(crate) cases: usize,
     pub(crate) named: usize,
+    /// What the page answers, on its first part.
+    pub(crate) questions: Option<QuestionsView>,
+    /// Where only one case has it: the nearest wider concept that more have, and how many.
+    pub(crate) wider: Option<Term>,
+    pub(crate) wider_cases: usize,
     pub(crate) narrow: NarrowView,
     pub(crate) entries: Vec<Entry>,
     pub(crate) pager: Pager,
@@ -38,13 +45,22 @@ pub(crate) struct ConceptView {
 
 impl Desk<'_> {
     /// A page of a concept with the given part of its cases.
-    pub(crate) fn concept(&self, id: ConceptId, entries: Vec<Entry>, pager: Pager) -> ConceptView {
+    /// `cases` are those of the corpus on its first page, and none on the others.
+    pub(crate) fn concept(
+        &self,
+        id: ConceptId,
+        entries: Vec<Entry>,
+        pager: Pager,
+        cases: Option<&[Cleared]>,
+    ) -> ConceptView {
         let vocabulary = self.places.vocabulary();
         let analysis = self.places.analysis();
         let concept = vocabulary.get(id);
         let terms = |ids: &[ConceptId]| ids.iter().map(|&id| self.places.term(id, self.root)).collect::<Vec<_>>();
         let answered_by: Vec<ConceptId> =
             self.places.glossary.iter().copied().filter(|&other| vocabulary.get(other).answers.contains(&id)).collect();
+        let here = analysis.cases_with(id);
+        let wider = vocabulary.upwards(id).into_iter().skip(1).find(|&it| here < 2 && analysis.cases_with(it) > here);
         ConceptView {
             label: shown(&concept.label),
             kind: concept.kind.word().to_owned(),
@@ -64,6 +80,9 @@ impl Desk<'_> {
             refer: text(concept.refer.as_ref()),
             cases: analysis.cases_with(id),
             named: analysis.of(id).len(),
+            questions: cases.map(|cases| self.questions(id, cases)),
+            wider: wider.map(|id| self.places.term(id, self.root)),
+            wider_cases: wider.map_or(0, |id| analysis.cases_with(id)),
             narrow: narrow_cases(&entries),
             entries,
             pager,

@@ -10,6 +10,7 @@ pub(crate) mod home;
 pub(crate) mod lists;
 pub(crate) mod narrow;
 pub(crate) mod pictures;
+pub(crate) mod questions;
 pub(crate) mod record;
 pub(crate) mod search;
 pub(crate) mod source;

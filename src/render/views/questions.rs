@@ -1,0 +1,299 @@
+//! What a concept's page answers: where a complication arose, what was tried and how it ended; which complications a technique
+//! answered; what became of eyes with a finding; who ended so and from where. Counts stand with their cases, never as rates.
+
+use super::Desk;
+use crate::model::analysis::Relation;
+use crate::model::case::{Arose, Case, Measures};
+use crate::model::corpus::Cleared;
+use crate::model::measure::{Acuity, Taken};
+use crate::model::vocabulary::{ConceptId, Kind};
+use crate::render::pictures::Picture;
+use crate::render::pictures::shift::{Shift, shifts};
+use crate::render::places::Term;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Cases that are told of in tables; the list below them has all.
+const MOST_CASES: usize = 40;
+/// Cases that are named in one cell.
+const MOST_IN_CELL: usize = 8;
+/// Rows of a tally.
+const MOST_ROWS: usize = 14;
+/// Cases that are drawn.
+const MOST_DRAWN: usize = 12;
+
+/// The answers of a page.
+#[derive(Debug, Serialize)]
+pub(crate) struct QuestionsView {
+    pub(crate) sections: Vec<SectionView>,
+    pub(crate) matrix: Vec<MatrixRow>,
+    pub(crate) courses: Vec<CourseRow>,
+    pub(crate) picture: Option<Picture>,
+    /// Which case a number in the picture stands for.
+    pub(crate) drawn: Vec<CaseLink>,
+    /// How many cases are not told of.
+    pub(crate) more: usize,
+}
+
+/// A question and its rows.
+#[derive(Debug, Serialize)]
+pub(crate) struct SectionView {
+    pub(crate) title: &'static str,
+    pub(crate) rows: Vec<TallyView>,
+}
+
+/// Something with the cases that have it.
+#[derive(Debug, Serialize)]
+pub(crate) struct TallyView {
+    pub(crate) head: String,
+    /// Where it leads; empty if it has no page.
+    pub(crate) href: String,
+    pub(crate) count: usize,
+    pub(crate) cases: Vec<CaseLink>,
+}
+
+/// A case by its short name.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct CaseLink {
+    pub(crate) label: String,
+    pub(crate) href: String,
+    /// What else is to be said in this place.
+    pub(crate) note: String,
+}
+
+/// A technique that was tried, and in which cases it worked.
+#[derive(Debug, Serialize)]
+pub(crate) struct MatrixRow {
+    pub(crate) tried: Term,
+    pub(crate) yes: Vec<CaseLink>,
+    pub(crate) partly: Vec<CaseLink>,
+    pub(crate) no: Vec<CaseLink>,
+}
+
+/// How one case went.
+#[derive(Debug, Serialize)]
+pub(crate) struct CourseRow {
+    pub(crate) case: CaseLink,
+    pub(crate) before: String,
+    pub(crate) tried: Vec<TriedView>,
+    pub(crate) after: String,
+    pub(crate) ended: Vec<Term>,
+}
+
+/// Something that was tried.
+#[derive(Debug, Serialize)]
+pub(crate) struct TriedView {
+    pub(crate) does: Term,
+    pub(crate) worked: String,
+}
+
+/// The acuity that a clinician would quote of a visit: the best that was found, by the best way of taking it.
+fn quoted(measures: &Measures) -> Option<&(Taken, crate::text::Spanned<Acuity>)> {
+    [Taken::BestCorrected, Taken::Pinhole, Taken::Presenting, Taken::Unaided]
+        .into_iter()
+        .find_map(|way| measures.acuity.iter().find(|(taken, _)| *taken == way))
+}
+
+fn before(case: &Case) -> Option<&(Taken, crate::text::Spanned<Acuity>)> {
+    case.before.iter().rev().find_map(|visit| quoted(&visit.measures))
+}
+
+fn after(case: &Case) -> Option<&(Taken, crate::text::Spanned<Acuity>)> {
+    case.outcomes.iter().rev().find_map(|visit| quoted(&visit.measures))
+}
+
+fn in_words(acuity: Option<&(Taken, crate::text::Spanned<Acuity>)>) -> String {
+    acuity.map_or_else(|| "not recorded".to_owned(), |(taken, acuity)| format!("{} {}", acuity.value, taken))
+}
+
+/// Things and the cases that have them, in the order in which they came.
+struct Tally<K: Ord>(BTreeMap<K, Vec<CaseLink>>);
+
+impl<K: Ord + Clone> Tally<K> {
+    fn new() -> Self {
+        Self(BTreeMap::new())
+    }
+
+    fn add(&mut self, key: K, case: &CaseLink) {
+        let cases = self.0.entry(key).or_default();
+        if cases.last().is_none_or(|last| last.href != case.href) {
+            cases.push(case.clone());
+        }
+    }
+
+    /// Rows with the most cases first.
+    fn rows(self, least: usize, head: impl Fn(&K) -> (String, String)) -> Vec<TallyView> {
+        let mut rows: Vec<(K, Vec<CaseLink>)> = self.0.into_iter().filter(|(_, cases)| cases.len() >= least).collect();
+        rows.sort_by(|one, other| other.1.len().cmp(&one.1.len()).then_with(|| head(&one.0).0.cmp(&head(&other.0).0)));
+        rows.truncate(MOST_ROWS);
+        rows.into_iter()
+            .map(|(key, mut cases)| {
+                let (head, href) = head(&key);
+                let count = cases.len();
+                cases.truncate(MOST_IN_CELL);
+                TallyView { head, href, count, cases }
+            })
+            .collect()
+    }
+}
+
+impl Desk<'_> {
+    fn case_link(&self, cleared: &Cleared, at: usize) -> CaseLink {
+        let name = crate::text::capitalised(&cleared.case.name.replace('-', " "));
+        CaseLink { label: name, href: self.href(&self.places.case(at)), note: String::new() }
+    }
+
+    /// What a concept's page answers of the cases that have it, easiest first.
+    pub(crate) fn questions(&self, id: ConceptId, cases: &[Cleared]) -> QuestionsView {
+        let vocabulary = self.places.vocabulary();
+        let analysis = self.places.analysis();
+        let kind = vocabulary.get(id).kind;
+        let is = |meant: ConceptId| vocabulary.upwards(meant).contains(&id);
+        let has = |relations: &[Relation]| {
+            relations.iter().any(|how| !matches!(how, Relation::Absent | Relation::Taught | Relation::Fellow))
+        };
+        let mut with: Vec<usize> =
+            analysis.of(id).iter().filter(|found| has(&found.relations)).map(|found| found.case).collect();
+        with.sort_by_key(|&at| analysis.reading[at]);
+        let more = with.len().saturating_sub(MOST_CASES);
+        with.truncate(MOST_CASES);
+
+        let (mut arose, mut findings, mut complications) = (Tally::new(), Tally::new(), Tally::new());
+        let (mut answered, mut planned, mut steps, mut ended) =
+            (Tally::new(), Tally::new(), Tally::new(), Tally::new());
+        let mut tried: BTreeMap<ConceptId, [Vec<CaseLink>; 3]> = BTreeMap::new();
+        let (mut courses, mut drawn) = (Vec::new(), Vec::new());
+        for &at in &with {
+            let (cleared, link) = (&cases[at], self.case_link(&cases[at], at));
+            let case = &cleared.case;
+            for finding in case.findings.iter().filter(|finding| finding.is.value != id) {
+                findings.add(finding.is.value, &link);
+            }
+            let mut row = Vec::new();
+            for complication in &case.complications {
+                let here = is(complication.is.value);
+                if !here {
+                    complications.add(complication.is.value, &link);
+                }
+                if here {
+                    arose.add(arose_in_words(self, case, complication.arose.as_ref()), &link);
+                }
+                for managed in &complication.managed {
+                    if kind == Kind::Technique && is(managed.does.value) {
+                        answered.add(
+                            complication.is.value,
+                            &CaseLink { note: managed.worked.value.clone(), ..link.clone() },
+                        );
+                    }
+                    if here {
+                        let place = match managed.worked.value.as_str() {
+                            "yes" => 0,
+                            "no" => 2,
+                            _ => 1,
+                        };
+                        let cell = &mut tried.entry(managed.does.value).or_default()[place];
+                        if cell.len() < MOST_IN_CELL && cell.last().is_none_or(|last| last.href != link.href) {
+                            cell.push(CaseLink { note: in_words(after(case)), ..link.clone() });
+                        }
+                        row.push(TriedView {
+                            does: self.term(&managed.does),
+                            worked: worked(&managed.worked.value).to_owned(),
+                        });
+                    }
+                }
+            }
+            for step in &case.operation.steps {
+                if is(step.does.value) {
+                    planned.add(if step.unplanned { "not planned" } else { "planned" }, &link);
+                }
+                if step.with.iter().any(|tool| is(tool.value)) || step.gives.iter().any(|drug| is(drug.substance.value))
+                {
+                    steps.add(step.does.value, &link);
+                }
+            }
+            for outcome in case.outcomes.last().iter().flat_map(|visit| &visit.is).filter(|state| state.value != id) {
+                ended.add(outcome.value, &link);
+            }
+            if matches!(kind, Kind::Complication | Kind::Finding | Kind::Outcome) {
+                courses.push(CourseRow {
+                    before: in_words(before(case)),
+                    tried: row,
+                    after: in_words(after(case)),
+                    ended: case.outcomes.last().map(|visit| self.terms(&visit.is)).unwrap_or_default(),
+                    case: link.clone(),
+                });
+                if let (Some((_, from)), Some((_, to))) = (before(case), after(case))
+                    && drawn.len() < MOST_DRAWN
+                {
+                    drawn.push((link, &from.value, &to.value));
+                }
+            }
+        }
+        let term = |id: &ConceptId| {
+            let term = self.places.term(*id, self.root);
+            (term.label, term.href)
+        };
+        let plain = |words: &&'static str| ((*words).to_owned(), String::new());
+        let sections = match kind {
+            Kind::Complication => vec![
+                ("Where it arose", arose.rows(1, |words: &String| (words.clone(), String::new()))),
+                ("What these eyes had in common before", findings.rows(2, term)),
+                ("What else went wrong in these cases", complications.rows(1, term)),
+            ],
+            Kind::Technique => vec![
+                ("Complications that it answered", answered.rows(1, term)),
+                ("Planned or not", planned.rows(1, plain)),
+                ("What went wrong in these cases", complications.rows(1, term)),
+                ("How these eyes ended", ended.rows(1, term)),
+            ],
+            Kind::Finding => vec![
+                ("What went wrong in these eyes", complications.rows(1, term)),
+                ("What else these eyes had", findings.rows(2, term)),
+                ("How they ended", ended.rows(1, term)),
+            ],
+            Kind::Outcome => vec![
+                ("What went before: findings", findings.rows(1, term)),
+                ("What went before: complications", complications.rows(1, term)),
+            ],
+            Kind::Material | Kind::Instrument => vec![("Where it was used", steps.rows(1, term))],
+        };
+        let sections = sections.into_iter().filter(|(_, rows)| !rows.is_empty());
+        let rows: Vec<Shift<'_>> =
+            drawn.iter().map(|(link, before, after)| Shift { name: &link.label, before, after }).collect();
+        QuestionsView {
+            sections: sections.map(|(title, rows)| SectionView { title, rows }).collect(),
+            matrix: tried
+                .into_iter()
+                .map(|(id, [yes, partly, no])| MatrixRow { tried: self.places.term(id, self.root), yes, partly, no })
+                .collect(),
+            picture: if kind == Kind::Complication { shifts(&rows) } else { None },
+            drawn: if kind == Kind::Complication {
+                drawn.iter().map(|(link, ..)| link.clone()).collect()
+            } else {
+                Vec::new()
+            },
+            courses,
+            more,
+        }
+    }
+}
+
+fn worked(word: &str) -> &'static str {
+    match word {
+        "yes" => "worked",
+        "no" => "did not work",
+        _ => "worked in part",
+    }
+}
+
+/// Where a complication arose: in which step, or how long after.
+fn arose_in_words(desk: &Desk<'_>, case: &Case, arose: Option<&Arose>) -> String {
+    match arose {
+        Some(Arose::During(step)) => case.operation.step_index(&step.value).map_or_else(
+            || "during the operation".to_owned(),
+            |at| format!("during {}", desk.places.vocabulary().get(case.operation.steps[at].does.value).label.value),
+        ),
+        Some(Arose::After(after)) => format!("{} after surgery", after.value),
+        None => "not recorded".to_owned(),
+    }
+}
