@@ -82,3 +82,90 @@ fn every_case_has_company() {
         assert!(others.len() == 5 && !others.contains(&case));
     }
 }
+
+/// Every page of the demo's site as text, by path.
+fn pages() -> (Vec<casewright::model::corpus::Cleared>, Vocabulary, BTreeMap<String, String>) {
+    let prepared = prepare(&demo());
+    let corpus = &prepared.checked.corpus;
+    let analysis = casewright::analyse::analyse(corpus);
+    let theme = casewright::render::Theme::new(&prepared.inputs.theme).expect("a sound theme");
+    let site = casewright::render::render(corpus, &analysis, &theme).expect("a site");
+    let pages = site.pages.iter().filter_map(|(path, (_, page))| match page {
+        casewright::model::site::Page::Made(make) => {
+            Some((path.to_string(), String::from_utf8_lossy(&make().expect("a page")).into_owned()))
+        }
+        _ => None,
+    });
+    (corpus.cases().to_vec(), corpus.vocabulary().clone(), pages.collect())
+}
+
+/// What a case says happened in it leads to the concept's page, and that page leads back to the case: read from the pages.
+#[test]
+fn every_relation_can_be_followed_from_both_ends() {
+    let (cases, vocabulary, pages) = pages();
+    let mut followed = 0;
+    for cleared in &cases {
+        let case = &cleared.case;
+        let mut named: BTreeSet<_> = case.findings.iter().map(|finding| finding.is.value).collect();
+        named.extend(case.operation.steps.iter().map(|step| step.does.value));
+        named.extend(case.operation.steps.iter().flat_map(|step| step.with.iter().map(|tool| tool.value)));
+        named.extend(case.complications.iter().map(|complication| complication.is.value));
+        named.extend(case.complications.iter().flat_map(|it| it.managed.iter().map(|managed| managed.does.value)));
+        named.extend(case.outcomes.iter().flat_map(|outcome| outcome.is.iter().map(|state| state.value)));
+        let page = &pages[&format!("cases/{}.html", case.name)];
+        for id in named {
+            let concept = &vocabulary.get(id).name.value;
+            assert!(
+                page.contains(&format!("href=\"../concepts/{concept}.html")),
+                "{} does not lead to {concept}",
+                case.name
+            );
+            let parts = pages.iter().filter(|(path, _)| {
+                let stem = path.strip_prefix("concepts/").and_then(|path| path.strip_suffix(".html")).unwrap_or("");
+                stem == concept
+                    || stem.strip_prefix(concept.as_str()).is_some_and(|rest| {
+                        rest.starts_with('-') && rest[1..].bytes().all(|byte| byte.is_ascii_digit())
+                    })
+            });
+            let back = format!("href=\"../cases/{}.html\"", case.name);
+            assert!(
+                parts.into_iter().any(|(_, html)| html.contains(&back)),
+                "{concept} does not lead back to {}",
+                case.name
+            );
+            followed += 1;
+        }
+    }
+    assert!(followed > 500, "{followed}");
+}
+
+/// Every cell of the map that holds a case leads to it, and every complication of a case stands on the map.
+#[test]
+fn the_map_holds_every_complication_of_every_case() {
+    let (cases, vocabulary, pages) = pages();
+    let map = &pages["map.html"];
+    for cleared in &cases {
+        for complication in &cleared.case.complications {
+            let concept = &vocabulary.get(complication.is.value).name.value;
+            let row = map
+                .split("<tr>")
+                .find(|row| row.contains(&format!("<a href=\"concepts/{concept}.html\">")))
+                .expect("a row");
+            assert!(
+                row.contains(&format!("href=\"cases/{}.html\"", cleared.case.name)),
+                "{concept}: {}",
+                cleared.case.name
+            );
+        }
+    }
+    let missing = &pages["coverage.html"];
+    let taught: BTreeSet<_> = cases.iter().flat_map(|it| it.case.complications.iter().map(|it| it.is.value)).collect();
+    for (id, concept) in
+        vocabulary.iter().filter(|(_, concept)| concept.kind == casewright::model::vocabulary::Kind::Complication)
+    {
+        let link = format!("#{}\"", concept.name.value);
+        if taught.contains(&id) {
+            assert!(!missing.contains(&format!("glossary.html{link}")), "{} is taught", concept.name.value);
+        }
+    }
+}

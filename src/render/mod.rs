@@ -62,6 +62,14 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
         sheets.list(kind);
     }
     sheets.glossary();
+    sheets.made("map.html", |press, path| {
+        let view = press.desk(path).map(press.corpus.cases());
+        press.page("map.html", path, Section::Elsewhere, "Map of the library", &view)
+    });
+    sheets.made("coverage.html", |press, path| {
+        let view = press.desk(path).coverage();
+        press.page("coverage.html", path, Section::Elsewhere, "Not yet taught", &view)
+    });
     sheets.search();
     for (id, _) in corpus.vocabulary().iter() {
         if analysis.has_page(id) {

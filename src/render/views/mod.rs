@@ -9,6 +9,7 @@ pub(crate) mod eye;
 pub(crate) mod home;
 pub(crate) mod lists;
 pub(crate) mod narrow;
+pub(crate) mod overview;
 pub(crate) mod pictures;
 pub(crate) mod questions;
 pub(crate) mod record;

@@ -138,7 +138,8 @@ impl<K: Ord + Clone> Tally<K> {
 }
 
 impl Desk<'_> {
-    fn case_link(&self, cleared: &Cleared, at: usize) -> CaseLink {
+    /// A case by its short name, to its straight reading.
+    pub(crate) fn case_link(&self, cleared: &Cleared, at: usize) -> CaseLink {
         let name = crate::text::capitalised(&cleared.case.name.replace('-', " "));
         CaseLink { label: name, href: self.href(&self.places.case(at)), note: String::new() }
     }
