@@ -10,6 +10,7 @@ pub mod library;
 pub mod markdown;
 pub mod measure;
 pub mod moment;
+pub mod narration;
 pub mod search;
 pub mod shape;
 pub mod site;

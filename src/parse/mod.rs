@@ -4,7 +4,9 @@ mod body;
 mod case;
 mod library;
 mod lower;
+mod narration;
 mod rules;
+mod unreviewed;
 mod vocabulary;
 mod yaml;
 
@@ -13,6 +15,7 @@ use crate::model::case::CaseSyntax;
 use crate::text::{FileId, Source, Span};
 pub use library::library;
 use lower::Lower;
+pub use narration::narration;
 pub use rules::RULES;
 pub use vocabulary::vocabulary;
 
