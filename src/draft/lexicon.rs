@@ -22,10 +22,13 @@ const DEVICES: &[&str] = &[
     "eye-shield",
     "sponge-spear",
     "lens-glide",
+    "dye",
 ];
 
 /// Fewest letters of a term that is looked for across broken and joined words.
 const JOINED: usize = 6;
+/// Fewest letters of a term that is looked for by its sound.
+const SOUNDED: usize = 5;
 
 /// A saying with a gap: its words before and after, and what it means.
 #[derive(Debug)]
@@ -57,6 +60,10 @@ pub(super) struct Lexicon<'v> {
     pub(super) sounds: sound::Index,
     /// Techniques that somebody speaks of when naming a drug or device.
     pub(super) implied: BTreeMap<ConceptId, Vec<ConceptId>>,
+    /// Folded words that any term has.
+    pub(super) known: BTreeSet<String>,
+    /// Techniques of the time after the operation.
+    pub(super) later: BTreeSet<ConceptId>,
     /// Folded everyday words.
     pub(super) plain: BTreeSet<String>,
     /// Most words of any term.
@@ -75,6 +82,8 @@ impl<'v> Lexicon<'v> {
             learnt: BTreeMap::new(),
             sounds: sound::Index::default(),
             implied: BTreeMap::new(),
+            known: BTreeSet::new(),
+            later: BTreeSet::new(),
             plain: BTreeSet::new(),
             longest: 0,
         };
@@ -95,7 +104,7 @@ impl<'v> Lexicon<'v> {
         lexicon
     }
 
-    /// Whether a concept may be proposed for words that only sound like it: never a drug or dye, nor what holds a number.
+    /// Whether a concept may be proposed for words that only sound like it: never a drug, nor what holds a number.
     pub(super) fn may_be_repaired(&self, id: ConceptId) -> bool {
         let concept = self.vocabulary.get(id);
         concept.kind != Kind::Material
@@ -106,7 +115,7 @@ impl<'v> Lexicon<'v> {
                 .any(|id| DEVICES.contains(&self.vocabulary.get(*id).name.value.as_str()))
     }
 
-    /// Whether a concept is a drug, dye or fluid.
+    /// Whether a concept is a drug or fluid.
     pub(super) fn is_drug(&self, id: ConceptId) -> bool {
         let name = self.vocabulary.get(id).name.value.as_str();
         self.vocabulary.get(id).kind == Kind::Material
@@ -126,6 +135,10 @@ impl<'v> Lexicon<'v> {
         let items = list.trim().trim_matches(['[', ']']).split(", ");
         if name == "plain" {
             self.plain = items.flat_map(keys).collect();
+            return;
+        }
+        if name == "later" {
+            self.later = items.filter_map(|item| self.vocabulary.by_name(item)).collect();
             return;
         }
         let (name, implies) = name.strip_suffix(" implies").map_or((name, false), |name| (name, true));
@@ -157,13 +170,97 @@ impl<'v> Lexicon<'v> {
         if short && !term.chars().any(char::is_lowercase) {
             self.capitals.insert(keys.join(" "));
         }
-        let letters = letters(&keys);
-        if letters.len() >= JOINED && !letters.bytes().any(|byte| byte.is_ascii_digit()) {
-            add(&mut self.joined, letters.clone(), id);
-            self.sounds.add(&letters, id);
+        let whole: String = keys.concat();
+        if whole.len() >= JOINED && !whole.bytes().any(|byte| byte.is_ascii_digit()) {
+            add(&mut self.joined, letters(&keys), id);
         }
+        // A term that denies, counts or names a side is never what was meant by words that only sound like it.
+        let plain: String = term.chars().filter(|letter| letter.is_alphabetic()).flat_map(char::to_lowercase).collect();
+        let fixed =
+            term.to_lowercase().split(|letter: char| !letter.is_alphabetic()).any(|word| !may_be_misheard(word));
+        if plain.len() >= SOUNDED
+            && plain.len() == term.chars().filter(|letter| letter.is_alphanumeric()).count()
+            && !fixed
+        {
+            self.sounds.add(&plain, id);
+        }
+        self.known.extend(keys.iter().cloned());
         add(&mut self.exact, keys.join(" "), id);
     }
+}
+
+/// Sides, negations, numbers and units are never taken for a misheard term.
+pub(super) fn may_be_misheard(low: &str) -> bool {
+    const NEVER: &[&str] = &[
+        "left",
+        "right",
+        "no",
+        "not",
+        "never",
+        "none",
+        "without",
+        "nor",
+        "neither",
+        "minus",
+        "plus",
+        "point",
+        "half",
+        "quarter",
+        "hundred",
+        "percent",
+        "milligram",
+        "milligrams",
+        "millilitre",
+        "millilitres",
+        "millimetre",
+        "millimetres",
+        "mm",
+        "ml",
+        "mg",
+        "mil",
+        "dioptre",
+        "dioptres",
+        "diopters",
+        "o'clock",
+        "oclock",
+        "hours",
+        "day",
+        "days",
+        "week",
+        "weeks",
+        "month",
+        "months",
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+        "twenty",
+        "thirty",
+        "forty",
+        "fifty",
+        "sixty",
+        "seventy",
+        "eighty",
+        "ninety",
+        "nought",
+    ];
+    !NEVER.contains(&low) && !low.ends_with("n't") && !low.bytes().any(|byte| byte.is_ascii_digit())
 }
 
 /// The letters of some words without blanks, folded as one word.
@@ -196,6 +293,12 @@ mod tests {
             assert!(list.ends_with(']'), "{line}");
             assert!(seen.insert(name), "{name} stands twice");
             if name == "plain" {
+                continue;
+            }
+            if name == "later" {
+                for item in list.trim_end_matches(']').split(", ") {
+                    assert!(vocabulary.by_name(item).is_some(), "{item} is no concept");
+                }
                 continue;
             }
             let base = name.strip_suffix(" implies").unwrap_or(name);

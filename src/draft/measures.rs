@@ -64,13 +64,7 @@ pub(super) fn person(reading: &Reading<'_, '_, '_>, story: &mut Story) {
 }
 
 /// The quantities of one sentence.
-pub(super) fn sentence(
-    reading: &Reading<'_, '_, '_>,
-    number: usize,
-    first_step: usize,
-    story: &mut Story,
-    drugs: &mut Drugs,
-) {
+pub(super) fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, drugs: &mut Drugs) {
     let speech = reading.speech;
     let words = speech.sentences[number].words.clone();
     let phase = reading.phases[number];
@@ -91,7 +85,7 @@ pub(super) fn sentence(
     lengths(reading, number, phase, story, &questions);
     places(reading, number, phase, story, &questions);
     if phase == Phase::During {
-        settings(reading, &words, first_step, story);
+        settings(reading, &words, story);
         implant(reading, &words, story);
         sutures(reading, &words, story);
     }
@@ -231,8 +225,11 @@ fn lengths(
 ) {
     let speech = reading.speech;
     let words = speech.sentences[number].words.clone();
+    let (pressures, _) = facts::pressures(speech, words.clone(), false);
+    let pressure =
+        |words: &Range<usize>| pressures.iter().any(|it| it.words.start < words.end && words.start < it.words.end);
     for measured in facts::measured(speech, words.clone()) {
-        if asked(measured.words.start) {
+        if asked(measured.words.start) || pressure(&measured.words) {
             continue;
         }
         let Some(anchor) = anchor_of(reading, number, &measured.words) else { continue };
@@ -301,7 +298,7 @@ fn trouble_at<'s>(
     story: &'s mut Story,
     at: usize,
 ) -> Option<&'s mut super::story::Trouble> {
-    let meant = reading.meant.iter().find(|it| it.words.start == at && it.stance == Stance::So)?;
+    let meant = reading.within(&(at..at + 1)).iter().find(|it| it.stance == Stance::So)?;
     let vocabulary = reading.lexicon.vocabulary;
     story.troubles.iter_mut().find(|known| {
         vocabulary.upwards(known.is.value).contains(&meant.concept)
@@ -363,7 +360,7 @@ fn places(
 }
 
 /// Settings of the machine.
-fn settings(reading: &Reading<'_, '_, '_>, words: &Range<usize>, first_step: usize, story: &mut Story) {
+fn settings(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story) {
     const NAMES: &[(&str, &str, &str)] = &[
         ("vacuum", "vacuum", "mmHg"),
         ("flow", "flow", "mL/min"),
@@ -382,9 +379,8 @@ fn settings(reading: &Reading<'_, '_, '_>, words: &Range<usize>, first_step: usi
             .find(|it| it.words.start > at && it.words.start <= at + 5 && !other(at + 1, it.words.start));
         let before = measured.iter().find(|it| it.words.end == at);
         let Some(it) = next.filter(free).or(before.filter(free)) else { continue };
-        // In its own sentence a setting belongs to that sentence's step, else to the one that is going on.
         let usual = speech.any(&(at..words.end), &["usually", "normally"]);
-        let Some(step) = story.steps.len().checked_sub(1).map(|last| last.max(first_step.min(last))) else { continue };
+        let Some(step) = story.steps.len().checked_sub(1) else { continue };
         if it.unit.is_none() || usual {
             let why = format!("may be the {name}, but no unit was said; a unit is never guessed");
             story.unclear.push(Unclear { words: at.min(it.words.start)..it.words.end, why });
@@ -502,7 +498,6 @@ impl Drugs {
         meant: &Meant,
         words: &Range<usize>,
         phase: Phase,
-        first_step: usize,
         story: &mut Story,
     ) {
         let item = Held::new(meant.concept, meant.words.clone(), meant.sure);
@@ -518,7 +513,7 @@ impl Drugs {
             }
             Phase::During => {
                 let Some(last) = story.steps.len().checked_sub(1) else { return };
-                let step = &mut story.steps[last.max(first_step.min(last))];
+                let step = &mut story.steps[last];
                 match drug {
                     Some(drug) => {
                         if !step.gives.iter().any(|known| known.substance.value == drug.substance.value) {

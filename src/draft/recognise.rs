@@ -1,7 +1,7 @@
 //! Finds what is spoken of: terms and sayings, over broken and joined words, and mishearings by their sound.
 
-use super::lexicon::{Lexicon, letters};
-use super::words::{Speech, Stop};
+use super::lexicon::{Lexicon, letters, may_be_misheard};
+use super::words::{Speech, Stop, Word};
 use crate::model::vocabulary::{ConceptId, Kind};
 use std::ops::Range;
 
@@ -13,6 +13,8 @@ const LIKE: f64 = 0.80;
 const LIKE_PLAIN: f64 = 0.93;
 /// What fitting in here adds to the likeness: kind and time of the operation, or a neighbouring word of the same field.
 const FITS: f64 = 0.04;
+/// How much better a run must be for the little word at its end.
+const SWALLOWS: f64 = 0.05;
 /// Shortest misheard term, in letters.
 const SHORTEST: usize = 5;
 /// Longest run of letters that is compared with terms.
@@ -72,6 +74,7 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
                 gaps.push(from..at);
                 at = mention.words.end;
                 from = at;
+                nested(speech, lexicon, &mention, &mut found);
                 found.push(mention);
             }
             None => at += 1,
@@ -85,9 +88,45 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
     }
     // A repair may take in a neighbour that was found by itself: `disperse if viscoelastic`.
     found.retain(|mention| !repaired.iter().any(|better: &Mention| overlaps(&better.words, &mention.words)));
-    found.extend(repaired);
+    for mention in repaired {
+        nested(speech, lexicon, &mention, &mut found);
+        found.push(mention);
+    }
     found.sort_by_key(|mention| mention.words.start);
     (found, unheard)
+}
+
+/// Drugs, devices and tools that are named within a saying of another kind: `with the irrigating vectis`.
+fn nested(speech: &Speech<'_>, lexicon: &Lexicon<'_>, mention: &Mention, out: &mut Vec<Mention>) {
+    let tool = |id: &ConceptId| matches!(lexicon.vocabulary.get(*id).kind, Kind::Material | Kind::Instrument);
+    let tools = |ids: &[ConceptId]| ids.iter().copied().filter(|id| tool(id)).collect::<Vec<_>>();
+    if mention.concepts.iter().any(tool) {
+        if !mention.concepts.iter().all(tool) {
+            // One term for the drug and for giving it: both are spoken of.
+            out.push(Mention { concepts: tools(&mention.concepts), ..mention.clone() });
+        }
+        return;
+    }
+    let mut at = mention.words.start;
+    while at < mention.words.end {
+        let longest = (at + 1..=mention.words.end).rev().find_map(|end| {
+            let keys: Vec<&str> = speech.words[at..end].iter().map(|word| word.key.as_str()).collect();
+            let key = keys.join(" ");
+            let run: Vec<&str> = speech.words[at..end].iter().map(|word| word.low.as_str()).collect();
+            let known = lexicon.exact.get(&key).or_else(|| lexicon.joined.get(&letters(&run)));
+            let concepts = tools(known.map_or(&[][..], Vec::as_slice));
+            // A thread within the name of a stitch is no thread of its own.
+            let thread = concepts.iter().any(|id| lexicon.is_under(*id, "suture"));
+            (!concepts.is_empty() && !thread && !lexicon.capitals.contains(&key)).then_some((end, concepts))
+        });
+        match longest {
+            Some((end, concepts)) => {
+                out.push(Mention { concepts, words: at..end, found: mention.found });
+                at = end;
+            }
+            None => at += 1,
+        }
+    }
 }
 
 fn overlaps(one: &Range<usize>, other: &Range<usize>) -> bool {
@@ -174,18 +213,35 @@ fn repair(
         let mut drug: Option<(f64, Range<usize>)> = None;
         for length in 1..=reach(speech, at, BROKEN) {
             let words = at..at + length;
+            // A run may take in what was found behind it only for the sake of a word that nobody knows.
+            let unknown = |word: &Word| !lexicon.plain.contains(&word.key) && !lexicon.known.contains(&word.key);
+            if words.end > gap.end && !speech.words[at..gap.end].iter().any(unknown) {
+                break;
+            }
+            let trailing = is_filler(speech.low(words.end - 1));
+            if is_filler(speech.low(at)) || trailing && !speech.words[words.clone()].iter().any(unknown) {
+                continue;
+            }
             if !speech.words[words.clone()].iter().all(|word| may_be_misheard(&word.low)) {
                 break;
             }
             let run: Vec<&str> = speech.words[words.clone()].iter().map(|word| word.low.as_str()).collect();
-            let letters = letters(&run);
+            let letters: String = run.concat().replace('\'', "");
             if letters.len() < SHORTEST || letters.len() > LONGEST {
                 continue;
             }
-            let plain = speech.words[words.clone()].iter().all(|word| lexicon.plain.contains(&word.key));
-            // The last word must take part in the mishearing, or the shorter run stands for it.
+            // What is made of sound words alone was hardly misheard; a single sound word never was.
+            let sound = |word: &Word| lexicon.plain.contains(&word.key) || lexicon.known.contains(&word.key);
+            let plain = speech.words[words.clone()].iter().all(sound);
+            if plain && length == 1 {
+                continue;
+            }
             let found = lexicon.sounds.like(&letters);
-            for (likeness, id) in found.into_iter().take(4) {
+            for (likeness, same, id) in found.into_iter().take(4) {
+                // Sound words in the wrong places are a mishearing only if they sound the same throughout.
+                if plain && !same {
+                    continue;
+                }
                 if lexicon.is_drug(id) {
                     if likeness >= ALIKE && !plain && drug.as_ref().is_none_or(|(known, _)| likeness > *known) {
                         drug = Some((likeness, words.clone()));
@@ -198,7 +254,7 @@ fn repair(
                 let likeness = likeness + if fits(speech, lexicon, id, &words, said) { FITS } else { 0.0 };
                 let least = if plain { LIKE_PLAIN } else { LIKE };
                 // A longer run must be clearly better: it swallows words.
-                let margin = best.as_ref().map_or(0.0, |(known, _, _)| *known);
+                let margin = best.as_ref().map_or(0.0, |(known, _, _)| *known + if trailing { SWALLOWS } else { 0.0 });
                 if likeness >= least && likeness > margin {
                     best = Some((likeness, words.clone(), vec![id]));
                 }
@@ -218,78 +274,14 @@ fn repair(
     }
 }
 
-/// Sides, negations, numbers and units are never taken for a misheard term.
-fn may_be_misheard(low: &str) -> bool {
-    const NEVER: &[&str] = &[
-        "left",
-        "right",
-        "no",
-        "not",
-        "never",
-        "none",
-        "without",
-        "nor",
-        "neither",
-        "minus",
-        "plus",
-        "point",
-        "half",
-        "quarter",
-        "hundred",
-        "percent",
-        "milligram",
-        "milligrams",
-        "millilitre",
-        "millilitres",
-        "millimetre",
-        "millimetres",
-        "mm",
-        "ml",
-        "mg",
-        "mil",
-        "dioptre",
-        "dioptres",
-        "diopters",
-        "o'clock",
-        "oclock",
-        "hours",
-        "day",
-        "days",
-        "week",
-        "weeks",
-        "month",
-        "months",
-        "zero",
-        "one",
-        "two",
-        "three",
-        "four",
-        "five",
-        "six",
-        "seven",
-        "eight",
-        "nine",
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "seventeen",
-        "eighteen",
-        "nineteen",
-        "twenty",
-        "thirty",
-        "forty",
-        "fifty",
-        "sixty",
-        "seventy",
-        "eighty",
-        "ninety",
-        "nought",
+/// Words that stand beside a term and are no part of what was misheard.
+fn is_filler(low: &str) -> bool {
+    const FILLERS: &[&str] = &[
+        "a", "an", "the", "so", "with", "has", "have", "that", "this", "and", "of", "for", "is", "was", "some", "more",
+        "then", "now", "it", "i", "we", "he", "she", "to", "in", "at", "on", "but", "because", "there", "big", "very",
+        "his", "her", "my", "our", "per",
     ];
-    !NEVER.contains(&low) && !low.ends_with("n't") && !low.bytes().any(|byte| byte.is_ascii_digit())
+    FILLERS.contains(&low)
 }
 
 /// Whether a concept is at home beside these words: a technique, tool or complication among the steps, a finding at the

@@ -9,6 +9,9 @@ use std::collections::BTreeMap;
 /// Shortest key that is looked up with a sound missing: shorter ones meet by chance.
 const SLACK_FROM: usize = 5;
 
+/// Least likeness of spelling, 0 to 1: consonants alone meet by chance.
+const SPELT: f64 = 0.55;
+
 /// Terms by their key, and by their key with one sound left out.
 #[derive(Debug, Default)]
 pub(super) struct Index {
@@ -29,14 +32,18 @@ impl Index {
         push(&mut self.whole, key, entry);
     }
 
-    /// Terms that sound like these letters, each with the likeness of sound and spelling from 0 to 1; the best come first.
-    pub(super) fn like(&self, letters: &str) -> Vec<(f64, ConceptId)> {
+    /// Terms that sound like these letters, each with the likeness of sound and spelling from 0 to 1 and whether all its
+    /// sounds are the same; the best come first.
+    pub(super) fn like(&self, letters: &str) -> Vec<(f64, bool, ConceptId)> {
         let key = key(letters);
-        let mut found: Vec<(f64, ConceptId)> = Vec::new();
+        let mut found: Vec<(f64, bool, ConceptId)> = Vec::new();
         let mut take = |entries: Option<&Vec<(String, ConceptId)>>, sound: f64| {
             for (term, id) in entries.into_iter().flatten() {
                 let spelling = strsim::normalized_levenshtein(letters, term);
-                found.push(((sound + spelling) / 2.0, *id));
+                if spelling < SPELT {
+                    continue;
+                }
+                found.push(((sound + spelling) / 2.0, sound >= 1.0, *id));
             }
         };
         take(self.whole.get(&key), 1.0);
@@ -48,9 +55,9 @@ impl Index {
                 take(self.slack.get(&less), near * near);
             }
         }
-        found.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.1.cmp(&other.1)));
+        found.sort_by(|one, other| other.0.total_cmp(&one.0).then(one.2.cmp(&other.2)));
         let mut seen = std::collections::BTreeSet::new();
-        found.retain(|(_, id)| seen.insert(*id));
+        found.retain(|(_, _, id)| seen.insert(*id));
         found
     }
 }
@@ -135,8 +142,8 @@ mod tests {
         let mut index = Index::default();
         index.add("simcoe", ConceptId(1));
         index.add("hydrodissection", ConceptId(2));
-        assert_eq!(index.like("simco").first().map(|(_, id)| *id), Some(ConceptId(1)));
-        assert_eq!(index.like("hydrodisection").first().map(|(_, id)| *id), Some(ConceptId(2)));
+        assert_eq!(index.like("simco").first().map(|(_, _, id)| *id), Some(ConceptId(1)));
+        assert_eq!(index.like("hydrodisection").first().map(|(_, _, id)| *id), Some(ConceptId(2)));
         assert!(index.like("vectis").is_empty());
     }
 }

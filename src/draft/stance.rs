@@ -270,12 +270,22 @@ pub(super) fn stance(speech: &Speech<'_>, words: &Range<usize>, questions: &[Que
     if questions.get(next).is_some_and(|question| question.words.contains(&words.start)) {
         return Stance::Considered;
     }
-    if denied(speech, words, sentence) {
+    // What was asked before, within the same sentence, is no part of what is said.
+    let start = next.checked_sub(1).map_or(0, |before| questions[before].words.end).max(sentence.words.start);
+    if denied(speech, words, &Sentence { words: start..sentence.words.end, asks: false }) {
         return Stance::Denied;
     }
+    // "What would you be afraid of? A haemorrhage."
+    let answers = number.checked_sub(1).is_some_and(|before| {
+        let before = &speech.sentences[before];
+        before.asks && questions.iter().any(|question| question.words.end == before.words.end)
+    });
+    if answers && sentence.words.len() <= 4 {
+        return Stance::Considered;
+    }
     let clause = clause(speech, words, sentence);
-    let whole = sentence.words.clone();
-    if speech.any(&whole, ELSEWHERE) {
+    let clause = clause.start.max(start)..clause.end;
+    if speech.any(&clause, ELSEWHERE) {
         return Stance::Elsewhere;
     }
     let before = clause.start..words.start;
@@ -344,15 +354,9 @@ fn denied(speech: &Speech<'_>, words: &Range<usize>, sentence: &Sentence) -> boo
         {
             break;
         }
-        if SUBJECTS.contains(&low) && !NEGATORS.contains(&speech.low(at.saturating_sub(1))) {
-            // A new subject: what stands before it was about something else.
-            let verb_denies = speech.words.get(at + 1).is_some_and(|next| NEGATORS.contains(&next.low.as_str()));
-            if !verb_denies
-                && at + 1 < words.start
-                && !(at + 1..words.start).any(|at| NEGATORS.contains(&speech.low(at)))
-            {
-                break;
-            }
+        // A new subject: what stands before it was about something else.
+        if SUBJECTS.contains(&low) {
+            break;
         }
     }
     denied_after(speech, words, sentence)

@@ -5,7 +5,7 @@ use super::measures;
 use super::recognise::{Found, Mention, Phase, mentions};
 use super::stance::{Question, Stance, is_rule, questions, stance};
 use super::story::{Concept, Decision, Finding, Held, Step, Story, Sure, Text, Trouble, Unclear, Visit};
-use super::words::Speech;
+use super::words::{Speech, Stop};
 use super::{facts, measures::Drugs};
 use crate::model::vocabulary::{ConceptId, Kind, Period};
 use std::ops::Range;
@@ -125,7 +125,7 @@ fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances
                 lexicon.vocabulary.get(id).kind == Kind::Technique
                     && !is_preparation(lexicon, id)
                     && !is_whole(lexicon, id)
-                    && lexicon.vocabulary.get(id).level.is_some()
+                    && !lexicon.later.contains(&id)
             });
             begins |= operative && !kinds(Kind::Finding) && stances[next] == Stance::So;
             next += 1;
@@ -173,25 +173,49 @@ fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase)
 fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, drugs: &mut Drugs) {
     let words = reading.speech.sentences[number].words.clone();
     let phase = reading.phases[number];
-    let elsewhere = reading.within(&words).iter().any(|it| it.stance == Stance::Elsewhere)
-        || reading.speech.any(&words, &["other eye", "fellow eye"]);
+    let elsewhere_eye = reading.speech.any(&words, &["other eye", "fellow eye"]);
     if phase == Phase::After {
         visit_after(reading, &words, story);
     }
     let first_step = story.steps.len();
+    let mut waiting = Vec::new();
     for meant in reading.within(&words).to_vec() {
         match meant.stance {
             Stance::So => {}
-            Stance::Denied if meant.kind == Kind::Finding && phase == Phase::Before && !elsewhere => {
+            // What the eye brings along may come from another time; not from the other eye.
+            Stance::Elsewhere if meant.kind == Kind::Finding && !elsewhere_eye => {}
+            Stance::Denied if meant.kind == Kind::Finding && phase == Phase::Before && !elsewhere_eye => {
                 push(&mut story.absent, concept(&meant));
                 continue;
             }
             // A sign of disease that is denied may itself be the outcome: `no macular oedema`.
             _ => continue,
         }
-        take(reading, &meant, &words, phase, first_step, story, drugs);
+        // "The lens goes into the bag": what is named before the first step of its sentence belongs to that step.
+        let tool = matches!(meant.kind, Kind::Material | Kind::Instrument);
+        if tool && phase == Phase::During && story.steps.len() == first_step && steps_after(reading, &meant, &words) {
+            waiting.push(meant);
+            continue;
+        }
+        take(reading, &meant, &words, phase, story, drugs);
+        if story.steps.len() > first_step {
+            for meant in waiting.drain(..) {
+                take(reading, &meant, &words, phase, story, drugs);
+            }
+        }
     }
-    measures::sentence(reading, number, first_step, story, drugs);
+    for meant in waiting {
+        take(reading, &meant, &words, phase, story, drugs);
+    }
+    measures::sentence(reading, number, story, drugs);
+}
+
+/// Whether a step is named later in the sentence.
+fn steps_after(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> bool {
+    reading
+        .within(words)
+        .iter()
+        .any(|it| it.kind == Kind::Technique && it.stance == Stance::So && it.words.start > meant.words.start)
 }
 
 fn concept(meant: &Meant) -> Concept {
@@ -209,7 +233,6 @@ fn take(
     meant: &Meant,
     words: &Range<usize>,
     phase: Phase,
-    first_step: usize,
     story: &mut Story,
     drugs: &mut Drugs,
 ) {
@@ -227,6 +250,12 @@ fn take(
         (Kind::Technique, Phase::Before) if is_whole(lexicon, meant.concept) => {
             story.procedure.get_or_insert_with(|| concept(meant));
         }
+        // What belongs to the time afterwards is no step, and a wider word for the wound says nothing new.
+        (Kind::Technique, _) if lexicon.later.contains(&meant.concept) => {}
+        (Kind::Technique, _)
+            if reading.name(meant.concept) == "incision"
+                && story.steps.iter().any(|known| lexicon.is_under(known.does.value, "incision")) => {}
+        (Kind::Technique, Phase::Before) if !is_preparation(lexicon, meant.concept) => {}
         (Kind::Technique, _) => step(story, concept(meant)),
         (Kind::Complication, Phase::Before) => {}
         (Kind::Complication, _) => trouble(reading, meant, phase, story),
@@ -242,7 +271,7 @@ fn take(
         }
         (Kind::Material | Kind::Instrument, _) => {
             implied(reading, meant, words, phase, story);
-            drugs.take(reading, meant, words, phase, first_step, story);
+            drugs.take(reading, meant, words, phase, story);
         }
     }
 }
@@ -254,11 +283,7 @@ fn finding(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) {
     if story.findings.iter().any(|known| vocabulary.upwards(known.is.value).contains(&meant.concept)) {
         return;
     }
-    let wider = vocabulary.upwards(meant.concept);
-    match story.findings.iter_mut().find(|known| wider.contains(&known.is.value)) {
-        Some(known) => known.is = concept(meant),
-        None => story.findings.push(Finding { is: concept(meant), grade: None }),
-    }
+    story.findings.push(Finding { is: concept(meant), grade: None });
 }
 
 /// Adds a step unless it is the one that is going on.
@@ -279,13 +304,15 @@ fn implied(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>, p
     for &technique in techniques {
         let there = said.iter().any(|id| lexicon.vocabulary.upwards(*id).contains(&technique));
         // Gel is named in many steps; only where no other is spoken of does it speak of filling the chamber.
-        if there || (gel && !said.is_empty()) {
+        let end = meant.words.end;
+        let alone = said.is_empty()
+            || reading.speech.words[end - 1].stop == Stop::Comma && !reading.speech.says(end, "out")
+            || reading.speech.low(end) == "then";
+        if there || (gel && !alone) {
             continue;
         }
-        let closes = ["wound-closure", "conjunctival-closure"]
-            .iter()
-            .any(|root| said.iter().any(|id| lexicon.is_under(*id, root)));
-        if lexicon.vocabulary.get(technique).name.value == "wound-suturing" && closes {
+        let beside = reading.speech.any(words, &["subconjunctival", "sub conj", "subconj", "intravitreal"]);
+        if reading.name(technique) == "intracameral-antibiotic" && beside {
             continue;
         }
         let held = Held::new(technique, meant.words.clone(), Sure::Guess);
@@ -313,7 +340,10 @@ fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase, story: &m
     let (during, after) = if phase == Phase::After {
         (None, story.outcomes.last().and_then(|visit| visit.when.clone()))
     } else {
-        (story.steps.len().checked_sub(1), None)
+        // How something was done is not what was done.
+        let manner = |step: &Step| reading.name(step.does.value) == "slow-motion-phaco";
+        let last = story.steps.iter().rposition(|step| !manner(step));
+        (last.or(story.steps.len().checked_sub(1)), None)
     };
     let is = concept(meant);
     story.troubles.push(Trouble { is, during, after, extent: None, at: None, managed: Vec::new() });
@@ -422,6 +452,12 @@ fn lessons(reading: &Reading<'_, '_, '_>, story: &mut Story) {
             (false, Some(start)) => start..sentence.words.end,
             (false, None) => continue,
         };
+        // The answer to a question is not a rule as well.
+        let next = story.decisions.partition_point(|it| it.ask.words.end <= words.start);
+        let before = next.checked_sub(1).and_then(|at| story.decisions[at].answer.as_ref());
+        if before.is_some_and(|answer| answer.words.contains(&words.start)) {
+            continue;
+        }
         story.lessons.push(Held::new(speech.heard(words.clone()), words, Sure::Certain));
     }
 }
