@@ -16,6 +16,7 @@ pub mod check;
 pub mod cli;
 pub mod diag;
 pub mod discover;
+pub mod draft;
 pub mod files;
 pub mod media;
 pub mod model;

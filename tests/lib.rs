@@ -3,6 +3,7 @@
 
 mod cli;
 mod demo;
+mod drafting;
 mod drawings;
 mod floods;
 mod hostile;

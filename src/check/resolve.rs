@@ -139,6 +139,7 @@ impl Resolver<'_> {
             contrast: case.contrast,
             media: case.media,
             waivers: case.waivers,
+            unreviewed: case.unreviewed,
             consent: case.consent,
             review: case.review,
             audience: case.audience,

@@ -48,6 +48,7 @@ pub(crate) fn build(entries: &[Entry], out: &mut Vec<Diagnostic>) -> Vocabulary 
             harm: entry.harm,
             periods: entry.periods.clone(),
             refer: entry.refer.clone(),
+            misheard: entry.misheard.clone(),
         })
         .collect();
     share(&mut concepts, out);
@@ -90,6 +91,7 @@ fn merge(entries: &[Entry], out: &mut Vec<Diagnostic>) -> BTreeMap<String, Entry
         one(&mut known.label, &entry.label);
         one(&mut known.definition, &entry.definition);
         one(&mut known.refer, &entry.refer);
+        many(&mut known.misheard, &entry.misheard);
         many(&mut known.aliases, &entry.aliases);
         many(&mut known.broader, &entry.broader);
         many(&mut known.cautions, &entry.cautions);

@@ -26,6 +26,8 @@ pub(crate) enum Command {
     Explain(Explain),
     /// Say whether a published folder is whole and untouched.
     Verify(Verify),
+    /// Draft a case from a timed narration (WebVTT, SRT or plain text), and say what to ask its author.
+    Draft(Draft),
     /// Print the JSON Schema of a case's fields, for editors.
     Schema(Schema),
 }
@@ -148,6 +150,24 @@ pub(crate) struct Find {
     #[arg(long, value_name = "N", default_value_t = 10)]
     pub(crate) most: usize,
     /// How the list is printed.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Draft {
+    /// The narration.
+    pub(crate) narration: PathBuf,
+    /// The library whose vocabulary and learnt mishearings are used; without one, only the built-in vocabulary.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) library: Option<PathBuf>,
+    /// The new case file; without it the draft is printed.
+    #[arg(long, value_name = "FILE")]
+    pub(crate) into: Option<PathBuf>,
+    /// Keep the words themselves at the end of the case.
+    #[arg(long)]
+    pub(crate) transcript: bool,
+    /// How the draft and the questions are printed.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
 }

@@ -3,6 +3,7 @@
 mod args;
 mod compile;
 mod contact_sheet;
+mod draft;
 mod exit;
 mod explain;
 mod find;
@@ -36,6 +37,7 @@ pub fn run() -> Exit {
         Command::Find(options) => find::run(&options, &terminal),
         Command::Explain(options) => explain::run(&options, &terminal),
         Command::Verify(options) => verify::run(&options, &terminal),
+        Command::Draft(options) => draft::run(&options, &terminal),
         Command::Schema(options) => schema::run(&options, &terminal),
     }
 }

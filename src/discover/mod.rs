@@ -150,13 +150,17 @@ fn text(files: &dyn Files, path: &str, size: u64, inputs: &mut Inputs) -> Option
         inputs.diagnostics.push(rules::unreadable_file::large(path, size));
         return None;
     }
-    let bytes = match files.read(path) {
-        Ok(bytes) => bytes,
+    match files.read(path) {
+        Ok(bytes) => lone_text(path, bytes, inputs),
         Err(why) => {
             inputs.diagnostics.push(rules::unreadable_file::found(path, &why));
-            return None;
+            None
         }
-    };
+    }
+}
+
+/// The text of bytes that were read already, or a diagnostic that says why they are none.
+pub fn lone_text(path: &str, bytes: Vec<u8>, inputs: &mut Inputs) -> Option<FileId> {
     if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
         inputs.diagnostics.push(rules::encoding::sixteen_bit(path));
         return None;

@@ -21,7 +21,7 @@ mod window;
 
 pub use recipe::{Piece, Recipe, copy};
 pub use smaller::{MANNER, smaller, widths};
-pub use webvtt::{Cue, Cues, clock, write as write_webvtt};
+pub use webvtt::{Cue, Cues, blocks as cue_blocks, clock, plain as cue_words, write as write_webvtt};
 pub use window::{Fault, Source};
 
 use std::collections::BTreeSet;

@@ -61,7 +61,7 @@ impl Cues {
 }
 
 /// Lines with their places, in groups that empty lines part.
-fn blocks(text: &str) -> Vec<Vec<(usize, &str)>> {
+pub fn blocks(text: &str) -> Vec<Vec<(usize, &str)>> {
     let mut blocks: Vec<Vec<(usize, &str)>> = Vec::new();
     let (mut at, mut open) = (0, false);
     for whole in text.split_inclusive('\n') {
@@ -95,7 +95,7 @@ fn seconds(text: &str) -> Option<f64> {
 }
 
 /// A line without its tags, and with its entities read.
-fn plain(line: &str) -> String {
+pub fn plain(line: &str) -> String {
     let mut out = String::new();
     let mut inside = false;
     for letter in line.chars() {

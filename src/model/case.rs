@@ -69,6 +69,8 @@ pub struct CaseOf<T> {
     pub consent: Consent,
     /// What privacy rules found and may stand.
     pub waivers: Vec<Waiver>,
+    /// What a draft wrote and nobody has looked at yet.
+    pub unreviewed: Vec<Unreviewed>,
     /// A second surgeon's reading.
     pub review: Option<Review>,
     /// Who may read it.
@@ -101,6 +103,17 @@ impl<T> CaseOf<T> {
         let links = self.body.links.iter().filter_map(|link| Some((link.span, link.value.strip_prefix("case:")?)));
         links.chain(self.contrast.iter().map(|contrast| (contrast.case.span, contrast.case.value.as_str())))
     }
+}
+
+/// A place of a case that a draft filled and no person has looked at.
+#[derive(Debug, Clone)]
+pub struct Unreviewed {
+    /// The way to the place: names of fields, names of steps and numbers of items from 1, parted by `/`.
+    pub place: Text,
+    /// What stands there; none if nothing does.
+    pub there: Option<Span>,
+    /// How sure the draft was, one of [`super::format::SURE`].
+    pub sure: Text,
 }
 
 /// Who was operated on: no more than teaching needs.

@@ -412,6 +412,19 @@ pub static REVIEW: Record = Record {
     ],
 };
 
+/// How sure a draft is of what it wrote.
+pub const SURE: &[&str] = &["certain", "guess", "blank"];
+
+/// What a drafted value rests on.
+pub static HEARD: Record = Record {
+    name: "a drafted value",
+    fields: &[
+        must("at", Notation("time on the recording", "2:30"), "When it was said."),
+        must("heard", Text, "The words, as they were heard."),
+        must("sure", Words(SURE), "Whether the value is certain, a guess, or was left blank."),
+    ],
+};
+
 /// An author.
 pub static AUTHOR: Record = Record {
     name: "an author",
@@ -443,6 +456,11 @@ pub static CASE: Record = Record {
         may("media", List(&Map(&MEDIA)), "Pictures and films."),
         must("consent", Map(&CONSENT_ENTRY), "What the patient agreed to."),
         may("waivers", List(&Map(&WAIVER)), "What privacy rules found and may stand, with the reason."),
+        may(
+            "unreviewed",
+            Entries(&Map(&HEARD)),
+            "What a draft wrote and nobody has looked at yet: place, and what was heard.",
+        ),
         may("review", Map(&REVIEW), "A second surgeon's reading."),
         must("audience", Words(AUDIENCES), "Who may read it."),
         must("authors", List(&Map(&AUTHOR)), "Who wrote it."),
@@ -507,6 +525,7 @@ pub static CONCEPT: Record = Record {
             "Complications: when they arise.",
         ),
         may("refer", Text, "Complications: to whom to send the patient."),
+        may("misheard", List(&Text), "How a recogniser of speech writes it down; read when a narration is drafted."),
     ],
 };
 

@@ -11,6 +11,7 @@ pub mod library;
 pub mod markdown;
 pub mod measure;
 pub mod moment;
+pub mod narration;
 pub mod risk;
 pub mod search;
 pub mod shape;

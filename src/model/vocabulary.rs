@@ -160,6 +160,8 @@ pub struct Concept {
     pub periods: Vec<Period>,
     /// Complications: to whom to send the patient, where no technique answers it.
     pub refer: Option<Spanned<String>>,
+    /// How a recogniser of speech writes it down.
+    pub misheard: Vec<Spanned<String>>,
 }
 
 /// One entry as written: fields that are absent change nothing when a library extends a built-in concept.
@@ -195,6 +197,8 @@ pub struct Entry {
     pub periods: Vec<Period>,
     /// Where to send the patient.
     pub refer: Option<Spanned<String>>,
+    /// How a recogniser of speech writes it down.
+    pub misheard: Vec<Spanned<String>>,
 }
 
 /// The resolved vocabulary of one run.

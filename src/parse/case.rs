@@ -1,6 +1,7 @@
 //! Front matter into [`CaseSyntax`].
 
 use super::lower::{Fields, Lower};
+use super::unreviewed;
 use super::yaml::Node;
 use crate::model::case::{
     Arose, Author, Body, CaseSyntax, Circumstances, Complication, Consent, ConsentStatus, Contrast, Conversion, Device,
@@ -77,6 +78,9 @@ pub(crate) fn case(
             policy: None,
         }),
         waivers: lower.list(fields.get("waivers"), waiver),
+        unreviewed: fields
+            .get("unreviewed")
+            .map_or_else(Vec::new, |node| unreviewed::entries(lower, node, root, &body)),
         review: fields.get("review").and_then(|node| review(lower, node)),
         audience: lower
             .word(fields, "audience")

@@ -5,7 +5,9 @@ mod case;
 mod library;
 mod lower;
 mod models;
+mod narration;
 mod rules;
+mod unreviewed;
 mod vocabulary;
 mod yaml;
 
@@ -15,6 +17,7 @@ use crate::text::{FileId, Source, Span};
 pub use library::library;
 use lower::Lower;
 pub use models::model;
+pub use narration::narration;
 pub use rules::RULES;
 pub use vocabulary::vocabulary;
 

@@ -41,6 +41,7 @@ pub fn vocabulary(source: &Source, out: &mut Vec<Diagnostic>) -> Vec<Entry> {
                 .filter_map(|word| Period::ALL.into_iter().find(|period| period.word() == word.value))
                 .collect(),
             refer: lower.text(fields.get("refer")),
+            misheard: lower.texts(fields.get("misheard")),
         })
     })
 }

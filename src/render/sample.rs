@@ -224,6 +224,7 @@ pub(crate) fn case() -> Cleared {
         contrast: Vec::new(),
         media: Vec::new(),
         waivers: Vec::new(),
+        unreviewed: Vec::new(),
         consent: Consent {
             status: said(ConsentStatus::Obtained),
             scope: vec![words("teaching")],

@@ -11,6 +11,7 @@
 //! - `whole` means that the block is the whole file. Files other than `.md` are always whole.
 //! - `link file=notes.md` is a symbolic link with the block's text as target; the section then runs in a folder on disk.
 //! - `encoding=latin-1`, `encoding=utf-16`, `encoding=hex` (the bytes of a file that is no text) and `fill=N` (the text again and again up to N bytes) make odd files.
+//! - A file of the first level that ends in `.vtt`, `.srt` or `.txt` is read as a narration.
 //! - `⇥`, `⍽` and `␀` stand for a tab, a no-break space and a zero byte.
 //!
 //! What is expected stands under the line, with the marks of a report under the exact characters:

@@ -117,7 +117,16 @@ fn run(section: &Section, texts: &BTreeMap<&str, Vec<Line>>) -> Result<Prepared,
     let links: Vec<&Block> = section.blocks.iter().filter(|block| block.language == "link").collect();
     if links.is_empty() {
         let audience = if section.public { Audience::Public } else { Audience::Department };
-        return Ok(prepare_for(&files, audience));
+        let mut prepared = prepare_for(&files, audience);
+        // No library holds narrations; each is read by itself, as `draft` does.
+        for (path, bytes) in files.files.iter().filter(|(path, _)| !path.contains('/') && is_narration(path)) {
+            if let Some(id) = casewright::discover::lone_text(path, bytes.clone(), &mut prepared.inputs) {
+                let source = prepared.inputs.sources.get(id).ok_or("a text has its source")?;
+                prepared.diagnostics.extend(casewright::parse::narration(source).1);
+            }
+            prepared.diagnostics.append(&mut prepared.inputs.diagnostics);
+        }
+        return Ok(prepared);
     }
     let folder = tempfile::tempdir().map_err(|error| error.to_string())?;
     for (path, bytes) in &files.files {
@@ -132,6 +141,11 @@ fn run(section: &Section, texts: &BTreeMap<&str, Vec<Line>>) -> Result<Prepared,
         }
     }
     Ok(prepare_folder(folder.path()))
+}
+
+/// Whether a file holds a narration, by its ending.
+fn is_narration(path: &str) -> bool {
+    path.rsplit_once('.').is_some_and(|(_, ending)| ["vtt", "srt", "txt"].contains(&ending))
 }
 
 /// Puts the hash of the case's content where the text says `HASH`.

@@ -32,6 +32,7 @@ pub(crate) mod unattested_media;
 pub(crate) mod unknown_step;
 pub(crate) mod unknown_term;
 pub(crate) mod unreviewed;
+pub(crate) mod unreviewed_draft;
 pub(crate) mod unsound_model;
 pub(crate) mod unsuitable_media;
 pub(crate) mod vocabulary_cycle;
@@ -102,6 +103,7 @@ pub static RULES: &[&Rule] = &[
     &unknown_step::RULE,
     &unreviewed::RULE,
     &unsound_model::RULE,
+    &unreviewed_draft::RULE,
     &unsuitable_media::RULE,
     &unknown_term::RULE,
     &vocabulary_cycle::RULE,
@@ -145,6 +147,7 @@ pub(crate) const CASE_CHECKS: &[Check] = &[
     unattested_media::check,
     unknown_step::check,
     unreviewed::check,
+    unreviewed_draft::check,
     unsuitable_media::check,
     withdrawn::check,
     withdrawn_link::check,

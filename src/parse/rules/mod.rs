@@ -6,8 +6,10 @@ pub(crate) mod duplicate_field;
 pub(crate) mod fence;
 pub(crate) mod missing_field;
 pub(crate) mod missing_unit;
+pub(crate) mod odd_cue;
 pub(crate) mod too_deep;
 pub(crate) mod unknown_field;
+pub(crate) mod unreadable_cue;
 pub(crate) mod unreadable_value;
 pub(crate) mod word_processor;
 pub(crate) mod wrong_type;
@@ -23,8 +25,10 @@ pub static RULES: &[&Rule] = &[
     &fence::RULE,
     &missing_field::RULE,
     &missing_unit::RULE,
+    &odd_cue::RULE,
     &too_deep::RULE,
     &unknown_field::RULE,
+    &unreadable_cue::RULE,
     &unreadable_value::RULE,
     &word_processor::RULE,
     &wrong_type::RULE,

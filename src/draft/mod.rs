@@ -1,0 +1,132 @@
+//! From a timed narration to a drafted case: it writes what was said, says how sure it is, and invents nothing.
+//!
+//! The way: words and sentences (`words`), what is spoken of (`lexicon`, `sound`, `recognise`), whether it is so (`stance`),
+//! numbers (`numbers`, `facts`, `measures`), the story (`understand`, `story`), the file (`tree`, `write`), what is missing (`ask`).
+//!
+//! Never repaired and never guessed: sides, negations, numbers and units, names and strengths of drugs, powers of implants,
+//! clock hours. They stand in the draft as they were heard, or are left blank, quoted and asked back.
+
+mod ask;
+mod facts;
+mod lexicon;
+mod measures;
+mod numbers;
+mod recognise;
+mod sound;
+mod stance;
+mod story;
+mod tree;
+mod understand;
+mod words;
+mod write;
+
+use crate::check::privacy;
+use crate::model::narration::Narration;
+use crate::model::vocabulary::Vocabulary;
+use lexicon::Lexicon;
+use recognise::Found;
+pub use story::Sure;
+use words::Speech;
+
+/// A value of the draft with what it rests on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Where it stands in the case.
+    pub place: String,
+    /// The value.
+    pub value: String,
+    /// When its words were said, in seconds.
+    pub at: f64,
+    /// The words as heard.
+    pub heard: String,
+    /// How sure it is.
+    pub sure: Sure,
+}
+
+/// Something to ask the author.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ask {
+    /// The question.
+    pub what: String,
+    /// The item of the reporting guideline that wants it.
+    pub item: &'static str,
+    /// When it was heard, in seconds, if it was.
+    pub at: Option<f64>,
+    /// The words as heard.
+    pub heard: Option<String>,
+}
+
+/// A mishearing that was mended, for the library to learn.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Repair {
+    /// The concept's kind.
+    pub kind: &'static str,
+    /// The concept's name.
+    pub concept: String,
+    /// Its usual term.
+    pub label: String,
+    /// When it was heard, in seconds.
+    pub at: f64,
+    /// The words as heard.
+    pub heard: String,
+    /// The likeness of the two, from 0 to 1.
+    pub likeness: f64,
+}
+
+/// A place of the narration that may identify a person.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Identifying {
+    /// When it was said, in seconds.
+    pub at: f64,
+    /// The rule that found it.
+    pub rule: &'static str,
+}
+
+/// A drafted case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Draft {
+    /// The case file.
+    pub text: String,
+    /// Every value in it, in the order in which they stand.
+    pub entries: Vec<Entry>,
+    /// What to ask the author, in the order in which it matters.
+    pub asks: Vec<Ask>,
+    /// What was mended.
+    pub repairs: Vec<Repair>,
+    /// What may identify a person.
+    pub identifying: Vec<Identifying>,
+}
+
+/// Drafts a case from a narration. With `transcript` the words themselves are kept in the narrative.
+pub fn draft(narration: &Narration, vocabulary: &Vocabulary, transcript: bool) -> Draft {
+    let identifying = narration
+        .cues
+        .iter()
+        .flat_map(|cue| {
+            privacy::find_written(&cue.words)
+                .into_iter()
+                .map(|hit| Identifying { at: cue.from, rule: hit.class.rule() })
+        })
+        .collect();
+    let speech = Speech::new(narration);
+    let lexicon = Lexicon::new(vocabulary);
+    let (story, meant) = understand::understand(&speech, &lexicon);
+    let (text, entries) = write::write(&story, &speech, vocabulary, transcript);
+    let repairs = meant
+        .iter()
+        .filter_map(|it| {
+            let Found::Repaired(likeness) = it.found else { return None };
+            let concept = vocabulary.get(it.concept);
+            Some(Repair {
+                kind: it.kind.word(),
+                concept: concept.name.value.clone(),
+                label: concept.label.value.clone(),
+                at: speech.time(it.words.start),
+                heard: speech.heard(it.words.clone()),
+                likeness,
+            })
+        })
+        .collect();
+    let asks = ask::asks(&story, &speech, vocabulary);
+    Draft { text, entries, asks, repairs, identifying }
+}

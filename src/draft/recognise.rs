@@ -1,0 +1,308 @@
+//! Finds what is spoken of: terms and sayings, over broken and joined words, and mishearings by their sound.
+
+use super::lexicon::{Lexicon, letters, may_be_misheard};
+use super::words::{Speech, Stop, Word};
+use crate::model::vocabulary::{ConceptId, Kind};
+use std::ops::Range;
+
+/// Most words that one misheard or broken term may have become.
+const BROKEN: usize = 5;
+/// Least likeness of a mishearing, 0 to 1, where nothing else speaks for it. Judged on the narrations that were not held back.
+const LIKE: f64 = 0.80;
+/// Least likeness where what was misheard is made of everyday words alone.
+const LIKE_PLAIN: f64 = 0.93;
+/// What fitting in here adds to the likeness: kind and time of the operation, or a neighbouring word of the same field.
+const FITS: f64 = 0.04;
+/// How much better a run must be for the little word at its end.
+const SWALLOWS: f64 = 0.05;
+/// Shortest misheard term, in letters.
+const SHORTEST: usize = 5;
+/// Longest run of letters that is compared with terms.
+const LONGEST: usize = 40;
+/// Likeness from which on a word that cannot be repaired is asked back.
+const ALIKE: f64 = 0.72;
+
+/// Where the narration has come to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Phase {
+    /// The eye and the plan.
+    Before,
+    /// From the first step on.
+    During,
+    /// From the first visit afterwards on.
+    After,
+}
+
+/// How a concept was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Found {
+    /// By its words, or its letters across broken or joined words.
+    Said,
+    /// As the library has learnt to mishear it.
+    Learnt,
+    /// By its sound, with the likeness.
+    Repaired(f64),
+}
+
+/// Something that was spoken of.
+#[derive(Debug, Clone)]
+pub(super) struct Mention {
+    /// What it may be; the time of the operation decides between kinds.
+    pub(super) concepts: Vec<ConceptId>,
+    /// The words that say so.
+    pub(super) words: Range<usize>,
+    /// How it was found.
+    pub(super) found: Found,
+}
+
+/// A word that sounds like a drug and is not repaired.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Unheard {
+    /// The words.
+    pub(super) words: Range<usize>,
+}
+
+/// Everything spoken of, in order, and what sounds like a drug.
+pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Mention>, Vec<Unheard>) {
+    let mut found = Vec::new();
+    let mut at = 0;
+    let mut gaps: Vec<Range<usize>> = Vec::new();
+    let mut from = 0;
+    while at < speech.words.len() {
+        match said(speech, lexicon, at) {
+            Some(mention) => {
+                gaps.push(from..at);
+                at = mention.words.end;
+                from = at;
+                nested(speech, lexicon, &mention, &mut found);
+                found.push(mention);
+            }
+            None => at += 1,
+        }
+    }
+    gaps.push(from..speech.words.len());
+    let mut unheard = Vec::new();
+    let mut repaired = Vec::new();
+    for gap in gaps {
+        repair(speech, lexicon, gap, &found, &mut repaired, &mut unheard);
+    }
+    // A repair may take in a neighbour that was found by itself: `disperse if viscoelastic`.
+    found.retain(|mention| !repaired.iter().any(|better: &Mention| overlaps(&better.words, &mention.words)));
+    for mention in repaired {
+        nested(speech, lexicon, &mention, &mut found);
+        found.push(mention);
+    }
+    found.sort_by_key(|mention| mention.words.start);
+    (found, unheard)
+}
+
+/// Drugs, devices and tools that are named within a saying of another kind: `with the irrigating vectis`.
+fn nested(speech: &Speech<'_>, lexicon: &Lexicon<'_>, mention: &Mention, out: &mut Vec<Mention>) {
+    let tool = |id: &ConceptId| matches!(lexicon.vocabulary.get(*id).kind, Kind::Material | Kind::Instrument);
+    let tools = |ids: &[ConceptId]| ids.iter().copied().filter(|id| tool(id)).collect::<Vec<_>>();
+    if mention.concepts.iter().any(tool) {
+        if !mention.concepts.iter().all(tool) {
+            // One term for the drug and for giving it: both are spoken of.
+            out.push(Mention { concepts: tools(&mention.concepts), ..mention.clone() });
+        }
+        return;
+    }
+    let mut at = mention.words.start;
+    while at < mention.words.end {
+        let longest = (at + 1..=mention.words.end).rev().find_map(|end| {
+            let keys: Vec<&str> = speech.words[at..end].iter().map(|word| word.key.as_str()).collect();
+            let key = keys.join(" ");
+            let run: Vec<&str> = speech.words[at..end].iter().map(|word| word.low.as_str()).collect();
+            let known = lexicon.exact.get(&key).or_else(|| lexicon.joined.get(&letters(&run)));
+            let concepts = tools(known.map_or(&[][..], Vec::as_slice));
+            // A thread within the name of a stitch is no thread of its own.
+            let thread = concepts.iter().any(|id| lexicon.is_under(*id, "suture"));
+            (!concepts.is_empty() && !thread && !lexicon.capitals.contains(&key)).then_some((end, concepts))
+        });
+        match longest {
+            Some((end, concepts)) => {
+                out.push(Mention { concepts, words: at..end, found: mention.found });
+                at = end;
+            }
+            None => at += 1,
+        }
+    }
+}
+
+fn overlaps(one: &Range<usize>, other: &Range<usize>) -> bool {
+    one.start < other.end && other.start < one.end
+}
+
+/// How many words from `at` on stand together without a stop, at most `most`.
+fn reach(speech: &Speech<'_>, at: usize, most: usize) -> usize {
+    let mut length = 0;
+    while length < most && at + length < speech.words.len() {
+        length += 1;
+        if speech.words[at + length - 1].stop != Stop::None {
+            break;
+        }
+    }
+    length
+}
+
+/// The longest thing said from this word on.
+fn said(speech: &Speech<'_>, lexicon: &Lexicon<'_>, at: usize) -> Option<Mention> {
+    let mut best: Option<(usize, Mention)> = None;
+    let mut take = |concepts: &[ConceptId], length: usize, found: Found| {
+        let weight = letters_in(speech, at..at + length);
+        if best.as_ref().is_none_or(|(known, _)| weight > *known) {
+            best = Some((weight, Mention { concepts: concepts.to_vec(), words: at..at + length, found }));
+        }
+    };
+    let (mut key, mut run) = (String::new(), Vec::new());
+    for length in 1..=reach(speech, at, lexicon.longest.max(BROKEN)) {
+        let word = &speech.words[at + length - 1];
+        if length > 1 {
+            key.push(' ');
+        }
+        key.push_str(&word.key);
+        run.push(word.low.as_str());
+        if let Some(concepts) = lexicon.exact.get(&key) {
+            let letters = letters_in(speech, at..at + length);
+            let short = lexicon.capitals.contains(&key) && !speech.words[at].capitals;
+            if !short || letters > 2 && !lexicon.plain.contains(&key) {
+                take(concepts, length, Found::Said);
+            }
+        }
+        if let Some(concepts) = lexicon.learnt.get(&key) {
+            take(concepts, length, Found::Learnt);
+        }
+        if length <= BROKEN
+            && let Some(concepts) = lexicon.joined.get(&letters(&run))
+        {
+            take(concepts, length, Found::Said);
+        }
+    }
+    for saying in lexicon.gapped.get(&speech.words[at].key).into_iter().flatten() {
+        let before = saying.before.len();
+        let stands = |from: usize, keys: &[String]| {
+            keys.iter().zip(from..).all(|(key, at)| speech.words.get(at).is_some_and(|word| word.key == *key))
+        };
+        if !stands(at, &saying.before) {
+            continue;
+        }
+        let ends = (0..=3).map(|gap| at + before + gap).find(|&from| stands(from, &saying.after));
+        if let Some(from) = ends.filter(|&from| from + saying.after.len() - at <= reach(speech, at, 12)) {
+            take(&[saying.concept], from + saying.after.len() - at, Found::Said);
+        }
+    }
+    best.map(|(_, mention)| mention)
+}
+
+fn letters_in(speech: &Speech<'_>, words: Range<usize>) -> usize {
+    speech.words[words].iter().map(|word| word.low.len()).sum()
+}
+
+/// Mends what was misheard between two things that were said.
+fn repair(
+    speech: &Speech<'_>,
+    lexicon: &Lexicon<'_>,
+    gap: Range<usize>,
+    said: &[Mention],
+    out: &mut Vec<Mention>,
+    unheard: &mut Vec<Unheard>,
+) {
+    let mut at = gap.start;
+    while at < gap.end {
+        let mut best: Option<(f64, Range<usize>, Vec<ConceptId>)> = None;
+        let mut drug: Option<(f64, Range<usize>)> = None;
+        for length in 1..=reach(speech, at, BROKEN) {
+            let words = at..at + length;
+            // A run may take in what was found behind it only for the sake of a word that nobody knows.
+            let unknown = |word: &Word| !lexicon.plain.contains(&word.key) && !lexicon.known.contains(&word.key);
+            if words.end > gap.end && !speech.words[at..gap.end].iter().any(unknown) {
+                break;
+            }
+            let trailing = is_filler(speech.low(words.end - 1));
+            if is_filler(speech.low(at)) || trailing && !speech.words[words.clone()].iter().any(unknown) {
+                continue;
+            }
+            if !speech.words[words.clone()].iter().all(|word| may_be_misheard(&word.low)) {
+                break;
+            }
+            let run: Vec<&str> = speech.words[words.clone()].iter().map(|word| word.low.as_str()).collect();
+            let letters: String = run.concat().replace('\'', "");
+            if letters.len() < SHORTEST || letters.len() > LONGEST {
+                continue;
+            }
+            // What is made of sound words alone was hardly misheard; a single sound word never was.
+            let sound = |word: &Word| lexicon.plain.contains(&word.key) || lexicon.known.contains(&word.key);
+            let plain = speech.words[words.clone()].iter().all(sound);
+            if plain && length == 1 {
+                continue;
+            }
+            let found = lexicon.sounds.like(&letters);
+            for (likeness, same, id) in found.into_iter().take(4) {
+                // Sound words in the wrong places are a mishearing only if they sound the same throughout.
+                if plain && !same {
+                    continue;
+                }
+                if lexicon.is_drug(id) {
+                    if likeness >= ALIKE && !plain && drug.as_ref().is_none_or(|(known, _)| likeness > *known) {
+                        drug = Some((likeness, words.clone()));
+                    }
+                    continue;
+                }
+                if !lexicon.may_be_repaired(id) {
+                    continue;
+                }
+                let likeness = likeness + if fits(speech, lexicon, id, &words, said) { FITS } else { 0.0 };
+                let least = if plain { LIKE_PLAIN } else { LIKE };
+                // A longer run must be clearly better: it swallows words.
+                let margin = best.as_ref().map_or(0.0, |(known, _, _)| *known + if trailing { SWALLOWS } else { 0.0 });
+                if likeness >= least && likeness > margin {
+                    best = Some((likeness, words.clone(), vec![id]));
+                }
+            }
+        }
+        match (best, drug) {
+            (Some((likeness, words, concepts)), drug) if drug.as_ref().is_none_or(|(alike, _)| likeness > *alike) => {
+                at = words.end;
+                out.push(Mention { concepts, words, found: Found::Repaired(likeness.min(1.0)) });
+            }
+            (_, Some((_, words))) => {
+                at = words.end;
+                unheard.push(Unheard { words });
+            }
+            _ => at += 1,
+        }
+    }
+}
+
+/// Words that stand beside a term and are no part of what was misheard.
+fn is_filler(low: &str) -> bool {
+    const FILLERS: &[&str] = &[
+        "a", "an", "the", "so", "with", "has", "have", "that", "this", "and", "of", "for", "is", "was", "some", "more",
+        "then", "now", "it", "i", "we", "he", "she", "to", "in", "at", "on", "but", "because", "there", "big", "very",
+        "his", "her", "my", "our", "per",
+    ];
+    FILLERS.contains(&low)
+}
+
+/// Whether a concept is at home beside these words: a technique, tool or complication among the steps, a finding at the
+/// beginning, or a neighbour that shares a word with it.
+fn fits(speech: &Speech<'_>, lexicon: &Lexicon<'_>, id: ConceptId, words: &Range<usize>, said: &[Mention]) -> bool {
+    let concept = lexicon.vocabulary.get(id);
+    let steps_before = said
+        .iter()
+        .filter(|mention| mention.words.end <= words.start)
+        .filter(|mention| mention.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == Kind::Technique))
+        .count();
+    match concept.kind {
+        Kind::Finding => steps_before < 2,
+        Kind::Outcome => false,
+        Kind::Technique => {
+            let known = |needed: &ConceptId| said.iter().any(|mention| mention.concepts.contains(needed));
+            steps_before > 0 || concept.needs.iter().any(known)
+        }
+        Kind::Material | Kind::Instrument | Kind::Complication => {
+            let after = speech.words.get(words.end).map_or("", |word| &word.key);
+            steps_before > 0 || concept.terms().any(|term| !after.is_empty() && term.contains(after))
+        }
+    }
+}

@@ -1,0 +1,489 @@
+//! From mentions to a story: which time of the operation each belongs to, which step, which trouble.
+
+use super::lexicon::Lexicon;
+use super::measures;
+use super::recognise::{Found, Mention, Phase, mentions};
+use super::stance::{Question, Stance, is_rule, questions, stance};
+use super::story::{Concept, Decision, Finding, Held, Step, Story, Sure, Text, Trouble, Unclear, Visit};
+use super::words::{Speech, Stop};
+use super::{facts, measures::Drugs};
+use crate::model::vocabulary::{ConceptId, Kind, Period};
+use std::ops::Range;
+
+/// How many steps after a trouble may be its answer.
+const ANSWERED_WITHIN: usize = 7;
+
+/// A mention with what it turned out to be.
+#[derive(Debug, Clone)]
+pub(super) struct Meant {
+    /// The concept, chosen among those of the same words.
+    pub(super) concept: ConceptId,
+    /// Its kind.
+    pub(super) kind: Kind,
+    /// The words.
+    pub(super) words: Range<usize>,
+    /// How sure it is.
+    pub(super) sure: Sure,
+    /// How it was found.
+    pub(super) found: Found,
+    /// Whether it is so.
+    pub(super) stance: Stance,
+}
+
+/// A narration with all that is known of its words.
+pub(super) struct Reading<'r, 'n, 'v> {
+    pub(super) speech: &'r Speech<'n>,
+    pub(super) lexicon: &'r Lexicon<'v>,
+    /// What each mention means, in order.
+    pub(super) meant: Vec<Meant>,
+    /// The time of the operation for each sentence.
+    pub(super) phases: Vec<Phase>,
+    /// Questions in order.
+    pub(super) questions: Vec<Question>,
+    /// Whether each sentence is a rule.
+    pub(super) rules: Vec<bool>,
+}
+
+impl Reading<'_, '_, '_> {
+    /// What is meant within some words.
+    pub(super) fn within(&self, words: &Range<usize>) -> &[Meant] {
+        let from = self.meant.partition_point(|it| it.words.start < words.start);
+        let to = self.meant.partition_point(|it| it.words.start < words.end);
+        &self.meant[from..to]
+    }
+
+    pub(super) fn name(&self, id: ConceptId) -> &str {
+        &self.lexicon.vocabulary.get(id).name.value
+    }
+}
+
+/// Understands a narration.
+pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, Vec<Meant>) {
+    let (found, unheard) = mentions(speech, lexicon);
+    let questions = questions(speech);
+    let count = speech.sentences.len();
+    let rules: Vec<bool> =
+        speech.sentences.iter().enumerate().map(|(at, it)| is_rule(speech, it, at + 1 == count)).collect();
+    let stances: Vec<Stance> = found.iter().map(|it| stance(speech, &it.words, &questions, &rules)).collect();
+    let phases = phases(speech, lexicon, &found, &stances);
+    let meant = found
+        .iter()
+        .zip(&stances)
+        .filter_map(|(mention, stance)| {
+            let phase = phases[speech.sentence_of(mention.words.start)];
+            meant(lexicon, mention, *stance, phase)
+        })
+        .collect();
+    let reading = Reading { speech, lexicon, meant, phases, questions, rules };
+    let mut story = Story::default();
+    measures::person(&reading, &mut story);
+    let mut drugs = Drugs::default();
+    for number in 0..count {
+        sentence(&reading, number, &mut story, &mut drugs);
+    }
+    answers(&reading, &mut story);
+    decisions(&reading, &mut story);
+    lessons(&reading, &mut story);
+    plan(&reading, &mut story);
+    story.unclear.extend(unheard.into_iter().map(|it| Unclear {
+        words: it.words,
+        why: "sounds like the name of a drug; a drug is never guessed".to_owned(),
+    }));
+    story.unclear.sort_by_key(|it| it.words.start);
+    let meant = reading.meant;
+    (story, meant)
+}
+
+/// Whether a technique is a whole operation, hence part of the plan.
+pub(super) fn is_whole(lexicon: &Lexicon<'_>, id: ConceptId) -> bool {
+    lexicon.is_under(id, "cataract-extraction") || lexicon.vocabulary.get(id).name.value == "secondary-implantation"
+}
+
+/// Whether a technique comes before the first cut.
+fn is_preparation(lexicon: &Lexicon<'_>, id: ConceptId) -> bool {
+    lexicon.is_under(id, "anaesthesia")
+        || [
+            "intravenous-hyperosmotic",
+            "povidone-iodine-preparation",
+            "draping",
+            "pre-incision-check",
+            "implant-loading",
+        ]
+        .contains(&lexicon.vocabulary.get(id).name.value.as_str())
+}
+
+/// The time of the operation to which each sentence belongs.
+fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances: &[Stance]) -> Vec<Phase> {
+    let mut phases = Vec::with_capacity(speech.sentences.len());
+    let mut phase = Phase::Before;
+    let mut next = 0;
+    for sentence in &speech.sentences {
+        let mut begins = false;
+        while let Some(mention) = found.get(next).filter(|it| it.words.start < sentence.words.end) {
+            let kinds = |kind: Kind| mention.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == kind);
+            let operative = mention.concepts.iter().any(|&id| {
+                lexicon.vocabulary.get(id).kind == Kind::Technique
+                    && !is_preparation(lexicon, id)
+                    && !is_whole(lexicon, id)
+                    && !lexicon.later.contains(&id)
+            });
+            begins |= operative && !kinds(Kind::Finding) && stances[next] == Stance::So;
+            next += 1;
+        }
+        if phase == Phase::Before && begins {
+            phase = Phase::During;
+        } else if phase == Phase::During && facts::time_after(speech, sentence.words.clone()).is_some() {
+            phase = Phase::After;
+        }
+        phases.push(phase);
+    }
+    phases
+}
+
+/// What a mention means at this time of the operation; nothing if no field would take it.
+fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase) -> Option<Meant> {
+    let order: &[Kind] = match phase {
+        Phase::Before => &[Kind::Finding, Kind::Technique, Kind::Material, Kind::Complication],
+        Phase::During => &[Kind::Technique, Kind::Complication, Kind::Material, Kind::Instrument, Kind::Outcome],
+        Phase::After => &[Kind::Outcome, Kind::Complication, Kind::Technique, Kind::Material],
+    };
+    let concept = order.iter().find_map(|kind| {
+        mention.concepts.iter().copied().find(|id| {
+            let concept = lexicon.vocabulary.get(*id);
+            // What comes late is not met in the operation, and what belongs to the block is met before it.
+            let timely = match (concept.kind, phase) {
+                (Kind::Complication, Phase::Before) => concept.periods.contains(&Period::Anaesthesia),
+                (Kind::Complication, Phase::During) => {
+                    concept.periods.is_empty() || concept.periods.iter().any(|it| *it <= Period::DuringSurgery)
+                }
+                _ => true,
+            };
+            concept.kind == *kind && timely
+        })
+    })?;
+    let sure = match mention.found {
+        Found::Said | Found::Learnt => Sure::Certain,
+        Found::Repaired(_) => Sure::Guess,
+    };
+    let kind = lexicon.vocabulary.get(concept).kind;
+    Some(Meant { concept, kind, words: mention.words.clone(), sure, found: mention.found, stance })
+}
+
+/// Takes one sentence into the story.
+fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, drugs: &mut Drugs) {
+    let words = reading.speech.sentences[number].words.clone();
+    let phase = reading.phases[number];
+    let elsewhere_eye = reading.speech.any(&words, &["other eye", "fellow eye"]);
+    if phase == Phase::After {
+        visit_after(reading, &words, story);
+    }
+    let first_step = story.steps.len();
+    let mut waiting = Vec::new();
+    for meant in reading.within(&words).to_vec() {
+        match meant.stance {
+            Stance::So => {}
+            // What the eye brings along may come from another time; not from the other eye.
+            Stance::Elsewhere if meant.kind == Kind::Finding && !elsewhere_eye => {}
+            Stance::Denied if meant.kind == Kind::Finding && phase == Phase::Before && !elsewhere_eye => {
+                push(&mut story.absent, concept(&meant));
+                continue;
+            }
+            // A sign of disease that is denied may itself be the outcome: `no macular oedema`.
+            _ => continue,
+        }
+        // "The lens goes into the bag": what is named before the first step of its sentence belongs to that step.
+        let tool = matches!(meant.kind, Kind::Material | Kind::Instrument);
+        if tool && phase == Phase::During && story.steps.len() == first_step && steps_after(reading, &meant, &words) {
+            waiting.push(meant);
+            continue;
+        }
+        take(reading, &meant, &words, phase, story, drugs);
+        if story.steps.len() > first_step {
+            for meant in waiting.drain(..) {
+                take(reading, &meant, &words, phase, story, drugs);
+            }
+        }
+    }
+    for meant in waiting {
+        take(reading, &meant, &words, phase, story, drugs);
+    }
+    measures::sentence(reading, number, story, drugs);
+}
+
+/// Whether a step is named later in the sentence.
+fn steps_after(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> bool {
+    reading
+        .within(words)
+        .iter()
+        .any(|it| it.kind == Kind::Technique && it.stance == Stance::So && it.words.start > meant.words.start)
+}
+
+fn concept(meant: &Meant) -> Concept {
+    Held::new(meant.concept, meant.words.clone(), meant.sure)
+}
+
+fn push(list: &mut Vec<Concept>, concept: Concept) {
+    if !list.iter().any(|known| known.value == concept.value) {
+        list.push(concept);
+    }
+}
+
+fn take(
+    reading: &Reading<'_, '_, '_>,
+    meant: &Meant,
+    words: &Range<usize>,
+    phase: Phase,
+    story: &mut Story,
+    drugs: &mut Drugs,
+) {
+    let lexicon = reading.lexicon;
+    match (meant.kind, phase) {
+        (Kind::Finding, _) => finding(reading, meant, story),
+        (Kind::Technique, Phase::After) => afterwards(reading, meant, story),
+        (Kind::Technique, _) if lexicon.is_under(meant.concept, "anaesthesia") => {
+            if story.anaesthesia.is_none() {
+                story.anaesthesia = Some(concept(meant));
+            } else if story.anaesthesia.as_ref().is_some_and(|known| known.value != meant.concept) {
+                step(story, concept(meant));
+            }
+        }
+        (Kind::Technique, Phase::Before) if is_whole(lexicon, meant.concept) => {
+            story.procedure.get_or_insert_with(|| concept(meant));
+        }
+        // What belongs to the time afterwards is no step, and a wider word for the wound says nothing new.
+        (Kind::Technique, _) if lexicon.later.contains(&meant.concept) => {}
+        (Kind::Technique, _)
+            if reading.name(meant.concept) == "incision"
+                && story.steps.iter().any(|known| lexicon.is_under(known.does.value, "incision")) => {}
+        (Kind::Technique, Phase::Before) if !is_preparation(lexicon, meant.concept) => {}
+        (Kind::Technique, _) => step(story, concept(meant)),
+        (Kind::Complication, Phase::Before) => {}
+        (Kind::Complication, _) => trouble(reading, meant, phase, story),
+        (Kind::Outcome, _) => {
+            if phase == Phase::During && !story.outcomes.first().is_some_and(|visit| visit.when.is_none()) {
+                // Seen at the end of the operation: no time after it was said.
+                story.outcomes.insert(0, Visit::default());
+            }
+            let visit = if phase == Phase::During { story.outcomes.first_mut() } else { story.outcomes.last_mut() };
+            if let Some(visit) = visit {
+                push(&mut visit.states, concept(meant));
+            }
+        }
+        (Kind::Material | Kind::Instrument, _) => {
+            implied(reading, meant, words, phase, story);
+            drugs.take(reading, meant, words, phase, story);
+        }
+    }
+}
+
+/// A finding, or more about one that is known already.
+fn finding(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) {
+    let vocabulary = reading.lexicon.vocabulary;
+    // A wider word for what was named more closely says nothing new.
+    if story.findings.iter().any(|known| vocabulary.upwards(known.is.value).contains(&meant.concept)) {
+        return;
+    }
+    story.findings.push(Finding { is: concept(meant), grade: None });
+}
+
+/// Adds a step unless it is the one that is going on.
+pub(super) fn step(story: &mut Story, does: Concept) {
+    if story.steps.last().is_some_and(|last| last.does.value == does.value) {
+        return;
+    }
+    story.steps.push(Step { does, with: Vec::new(), settings: Vec::new(), gives: Vec::new(), notes: Vec::new() });
+}
+
+/// The technique that somebody speaks of by naming what it is done with.
+fn implied(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>, phase: Phase, story: &mut Story) {
+    let lexicon = reading.lexicon;
+    let Some(techniques) = lexicon.implied.get(&meant.concept) else { return };
+    let said: Vec<ConceptId> =
+        reading.within(words).iter().filter(|it| it.kind == Kind::Technique).map(|it| it.concept).collect();
+    let gel = lexicon.is_under(meant.concept, "viscoelastic");
+    for &technique in techniques {
+        let there = said.iter().any(|id| lexicon.vocabulary.upwards(*id).contains(&technique));
+        // Gel is named in many steps; only where no other is spoken of does it speak of filling the chamber.
+        let end = meant.words.end;
+        let alone = said.is_empty()
+            || reading.speech.words[end - 1].stop == Stop::Comma && !reading.speech.says(end, "out")
+            || reading.speech.low(end) == "then";
+        if there || (gel && !alone) {
+            continue;
+        }
+        let beside = reading.speech.any(words, &["subconjunctival", "sub conj", "subconj", "intravitreal"]);
+        if reading.name(technique) == "intracameral-antibiotic" && beside {
+            continue;
+        }
+        let held = Held::new(technique, meant.words.clone(), Sure::Guess);
+        match phase {
+            Phase::After => {
+                let meant = Meant { concept: technique, kind: Kind::Technique, sure: Sure::Guess, ..meant.clone() };
+                afterwards(reading, &meant, story);
+            }
+            Phase::Before if !is_preparation(lexicon, technique) => {}
+            _ => step(story, held),
+        }
+    }
+}
+
+/// Something that went wrong; said again it is the same one.
+fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase, story: &mut Story) {
+    let vocabulary = reading.lexicon.vocabulary;
+    let same = |known: &Trouble| {
+        vocabulary.upwards(known.is.value).contains(&meant.concept)
+            || vocabulary.upwards(meant.concept).contains(&known.is.value)
+    };
+    if story.troubles.iter().any(same) {
+        return;
+    }
+    let (during, after) = if phase == Phase::After {
+        (None, story.outcomes.last().and_then(|visit| visit.when.clone()))
+    } else {
+        // How something was done is not what was done.
+        let manner = |step: &Step| reading.name(step.does.value) == "slow-motion-phaco";
+        let last = story.steps.iter().rposition(|step| !manner(step));
+        (last.or(story.steps.len().checked_sub(1)), None)
+    };
+    let is = concept(meant);
+    story.troubles.push(Trouble { is, during, after, extent: None, at: None, managed: Vec::new() });
+}
+
+/// Something done after the operation: an answer to what went wrong, or to be asked about.
+fn afterwards(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) {
+    let vocabulary = reading.lexicon.vocabulary;
+    let answers = &vocabulary.get(meant.concept).answers;
+    let answered = story.troubles.iter_mut().rev().find(|trouble| {
+        vocabulary.upwards(trouble.is.value).iter().any(|id| answers.contains(id))
+            && !trouble.managed.iter().any(|(known, _)| known.value == meant.concept)
+    });
+    match answered {
+        Some(trouble) => trouble.managed.push((concept(meant), None)),
+        None => {
+            if let Some(visit) = story.outcomes.last_mut() {
+                let label = &vocabulary.get(meant.concept).label.value;
+                visit.notes.push(Held::new(crate::text::capitalised(label), meant.words.clone(), meant.sure));
+            }
+        }
+    }
+}
+
+/// Opens a visit when a new time after surgery is told.
+fn visit_after(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story) {
+    let Some(time) = facts::time_after(reading.speech, words.clone()) else { return };
+    let known =
+        story.outcomes.iter().rposition(|visit| visit.when.as_ref().is_some_and(|when| when.value == time.text));
+    match known {
+        Some(at) => {
+            let visit = story.outcomes.remove(at);
+            story.outcomes.push(visit);
+        }
+        None => story.outcomes.push(Visit { when: Some(time.into()), ..Visit::default() }),
+    }
+}
+
+/// Steps that answer a trouble, by what the vocabulary says that they treat.
+fn answers(reading: &Reading<'_, '_, '_>, story: &mut Story) {
+    let vocabulary = reading.lexicon.vocabulary;
+    for trouble in &mut story.troubles {
+        let Some(during) = trouble.during else { continue };
+        let upwards = vocabulary.upwards(trouble.is.value);
+        for (at, step) in story.steps.iter().enumerate().skip(during).take(ANSWERED_WITHIN + 1) {
+            // What was done before it arose is no answer to it.
+            let later = step.does.words.start >= trouble.is.words.start;
+            let answers = &vocabulary.get(step.does.value).answers;
+            if later && upwards.iter().any(|id| answers.contains(id)) {
+                trouble.managed.push((Held::new(step.does.value, step.does.words.clone(), Sure::Guess), Some(at)));
+            }
+        }
+    }
+}
+
+/// Questions become decisions, with what was said next as the answer.
+fn decisions(reading: &Reading<'_, '_, '_>, story: &mut Story) {
+    let speech = reading.speech;
+    let mut last_end = usize::MAX;
+    for question in &reading.questions {
+        let joins = question.words.start == last_end;
+        if joins && !story.decisions.is_empty() {
+            // Two questions in a row are one decision.
+            if let Some(decision) = story.decisions.last_mut() {
+                decision.ask.words.end = question.words.end;
+                decision.ask.value = speech.heard(decision.ask.words.clone());
+                decision.answer = answer(reading, question.words.end);
+            }
+            last_end = question.words.end;
+            continue;
+        }
+        if !question.decides {
+            continue;
+        }
+        last_end = question.words.end;
+        let step = story.steps.iter().position(|step| step.does.words.start >= question.words.end);
+        story.decisions.push(Decision {
+            ask: Held::new(speech.heard(question.words.clone()), question.words.clone(), Sure::Certain),
+            answer: answer(reading, question.words.end),
+            step: step.or(story.steps.len().checked_sub(1)),
+        });
+    }
+}
+
+/// What was said after a question: the rest of its sentence, or the next sentence.
+fn answer(reading: &Reading<'_, '_, '_>, from: usize) -> Option<Text> {
+    let speech = reading.speech;
+    let number = speech.sentence_of(from);
+    let sentence = speech.sentences.get(number)?;
+    if sentence.asks {
+        return None;
+    }
+    // A short answer such as "I would not" takes its reason with it.
+    let next = speech.sentences.get(number + 1).filter(|_| sentence.words.end - from < 5);
+    let end = next.filter(|next| !next.asks).map_or(sentence.words.end, |next| next.words.end);
+    Some(Held::new(speech.heard(from..end), from..end, Sure::Guess))
+}
+
+/// Rules of thumb.
+fn lessons(reading: &Reading<'_, '_, '_>, story: &mut Story) {
+    let speech = reading.speech;
+    for (sentence, rule) in speech.sentences.iter().zip(&reading.rules) {
+        let start = sentence.words.clone().find(|&at| super::stance::begins_rule(speech, at));
+        let words = match (rule, start) {
+            (true, _) => sentence.words.clone(),
+            (false, Some(start)) => start..sentence.words.end,
+            (false, None) => continue,
+        };
+        // The answer to a question is not a rule as well.
+        let next = story.decisions.partition_point(|it| it.ask.words.end <= words.start);
+        let before = next.checked_sub(1).and_then(|at| story.decisions[at].answer.as_ref());
+        if before.is_some_and(|answer| answer.words.contains(&words.start)) {
+            continue;
+        }
+        story.lessons.push(Held::new(speech.heard(words.clone()), words, Sure::Certain));
+    }
+}
+
+/// The plan, as far as the story tells it: the whole operation that was named, or the one to which its steps belong.
+fn plan(reading: &Reading<'_, '_, '_>, story: &mut Story) {
+    if story.procedure.is_some() {
+        return;
+    }
+    let whole = |step: &&Step| is_whole(reading.lexicon, step.does.value);
+    if let Some(step) = story.steps.iter().find(whole) {
+        story.procedure = Some(Held::new(step.does.value, step.does.words.clone(), Sure::Guess));
+        return;
+    }
+    const SIGNS: &[(&str, &str)] = &[
+        ("nucleus-delivery", "manual-small-incision-surgery"),
+        ("chopping", "phacoemulsification"),
+        ("divide-and-conquer", "phacoemulsification"),
+        ("quadrant-removal", "phacoemulsification"),
+        ("sculpting", "phacoemulsification"),
+    ];
+    for (sign, whole) in SIGNS {
+        let found = story.steps.iter().find(|step| reading.lexicon.is_under(step.does.value, sign));
+        if let (Some(step), Some(id)) = (found, reading.lexicon.vocabulary.by_name(whole)) {
+            story.procedure = Some(Held::new(id, step.does.words.clone(), Sure::Guess));
+            return;
+        }
+    }
+}

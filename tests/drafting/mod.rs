@@ -1,0 +1,32 @@
+//! Drafting from narrations: how well it hears, that it invents nothing, and what it does with hostile files.
+
+mod gold;
+mod score;
+
+use crate::support::{library, root};
+use casewright::discover::{discover, lone_text};
+use casewright::draft::{Draft, draft};
+use casewright::model::inputs::Inputs;
+use casewright::model::narration::Narration;
+use casewright::model::vocabulary::Vocabulary;
+use casewright::{parse, pipeline};
+
+/// The built-in vocabulary.
+fn vocabulary() -> Vocabulary {
+    pipeline::vocabulary(&discover(&library()).expect("a library")).0
+}
+
+/// A narration of `tests/narrations`, read; nothing may be wrong with it.
+fn narration(file: &str) -> Narration {
+    let bytes = std::fs::read(root().join("tests/narrations").join(file)).unwrap_or_else(|why| panic!("{file}: {why}"));
+    let mut inputs = Inputs::default();
+    let id = lone_text(file, bytes, &mut inputs).expect("UTF-8");
+    let (narration, said) = parse::narration(inputs.sources.get(id).expect("the source"));
+    assert!(said.is_empty(), "{file}: {said:?}");
+    narration
+}
+
+/// The draft of a narration of `tests/narrations`.
+fn drafted(file: &str, vocabulary: &Vocabulary) -> Draft {
+    draft(&narration(file), vocabulary, false)
+}
