@@ -267,6 +267,10 @@ fn taken(speech: &Speech<'_>, words: &Range<usize>, others: &[Range<usize>], ran
     None
 }
 
+/// Words that may stand between `pressure` and its number, right before the number.
+const LEADS_TO: &[&str] =
+    &["of", "was", "is", "were", "to", "at", "about", "just", "only", "around", "from", "reads", "measured"];
+
 /// Every pressure of the eye in a range; `open` says that one was spoken of just before.
 pub(super) fn pressures(speech: &Speech<'_>, range: Range<usize>, open: bool) -> (Vec<Value>, bool) {
     let mut found = Vec::new();
@@ -288,7 +292,11 @@ pub(super) fn pressures(speech: &Speech<'_>, range: Range<usize>, open: bool) ->
         }
         let skip = if named { 1 } else { speech.find(at..range.end.min(at + 4), "to").map_or(2, |to| to + 1 - at) };
         let near = at + skip..range.end.min(at + skip + if named { 6 } else { 1 });
-        let first = near.clone().find(|&at| number(speech, at).is_some() && acuity(speech, at).is_none());
+        let joins = |first: usize| first == at + skip || LEADS_TO.contains(&speech.low(first - 1));
+        let first = near
+            .clone()
+            .find(|&first| number(speech, first).is_some() && acuity(speech, first).is_none())
+            .filter(|&first| joins(first));
         let blocked = |to: usize| (at + 1..to).any(|at| acuity(speech, at).is_some());
         let value = first.filter(|&first| !blocked(first)).and_then(|first| pressure(speech, first, range.end));
         match value {
@@ -345,7 +353,7 @@ pub(super) fn hours(speech: &Speech<'_>, range: Range<usize>) -> Vec<Value> {
         let behind_at = speech.low(numbers[at].words.start.wrapping_sub(1)) == "at"
             && speech.words[end - 1].stop != Stop::None
             || speech.low(numbers[at].words.start.wrapping_sub(1)) == "at"
-                && !speech.words.get(end).is_some_and(|_| number(speech, end).is_some());
+                && speech.words.get(end).is_none_or(|_| number(speech, end).is_none());
         clocked[at] = follows || behind_at;
     }
     let mut at = 0;
@@ -480,7 +488,7 @@ pub(super) fn refraction(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
             sphere.words.start..axis.words.end,
         ));
     }
-    Some(Value::new(two(sphere), sphere.words.clone()))
+    Some(Value::new(format!("{} D", two(sphere)), sphere.words.clone()))
 }
 
 /// An age in whole years.
@@ -535,7 +543,7 @@ mod tests {
             ("six weeks and six millimetres at six o'clock", vec![]),
             ("at 20/40 and 6/7", vec![("20/40", None)]),
         ] {
-            let found = with(words, |speech, range| acuities(speech, range));
+            let found = with(words, acuities);
             let found: Vec<(&str, Option<Taken>)> =
                 found.iter().map(|(value, taken)| (value.text.as_str(), *taken)).collect();
             assert_eq!(found, expected, "{words}");
@@ -551,8 +559,7 @@ mod tests {
             ("for to seven a clock", vec![]),
             ("at four weeks and at sixty-five", vec![]),
         ] {
-            let found: Vec<String> =
-                with(words, |speech, range| hours(speech, range)).into_iter().map(|it| it.text).collect();
+            let found: Vec<String> = with(words, hours).into_iter().map(|it| it.text).collect();
             assert_eq!(found, expected, "{words}");
         }
     }
@@ -569,11 +576,11 @@ mod tests {
         assert_eq!(texts("pressure under the anaesthetic was twelve"), ["12 mmHg"]);
         assert_eq!(texts("positive pressure six nine"), [] as [&str; 0]);
         assert_eq!(texts("pressure twenty four and an hour later it was sixteen"), ["24 mmHg", "16 mmHg"]);
-        let after = |words: &str| with(words, |speech, range| time_after(speech, range)).map(|it| it.text);
+        let after = |words: &str| with(words, time_after).map(|it| it.text);
         assert_eq!(after("two months later she saw").as_deref(), Some("2 months"));
         assert_eq!(after("eight weeks ago"), None);
         assert_eq!(after("on the third day").as_deref(), Some("3 days"));
-        let refraction = |words: &str| with(words, |speech, range| refraction(speech, range)).map(|it| it.text);
+        let refraction = |words: &str| with(words, refraction).map(|it| it.text);
         assert_eq!(refraction("minus one, minus two at ninety").as_deref(), Some("-1.00 -2.00 x 90"));
     }
 }

@@ -189,9 +189,9 @@ impl<'v> Lexicon<'v> {
     }
 }
 
-/// Sides, negations, numbers and units are never taken for a misheard term.
-pub(super) fn may_be_misheard(low: &str) -> bool {
-    const NEVER: &[&str] = &[
+/// Words of sides, negations, numbers, units and times.
+pub(super) fn is_measure(low: &str) -> bool {
+    const MEASURES: &[&str] = &[
         "left",
         "right",
         "no",
@@ -260,7 +260,12 @@ pub(super) fn may_be_misheard(low: &str) -> bool {
         "ninety",
         "nought",
     ];
-    !NEVER.contains(&low) && !low.ends_with("n't") && !low.bytes().any(|byte| byte.is_ascii_digit())
+    MEASURES.contains(&low)
+}
+
+/// Sides, negations, numbers and units are never taken for a misheard term.
+pub(super) fn may_be_misheard(low: &str) -> bool {
+    !is_measure(low) && !low.ends_with("n't") && !low.bytes().any(|byte| byte.is_ascii_digit())
 }
 
 /// The letters of some words without blanks, folded as one word.

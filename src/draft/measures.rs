@@ -147,6 +147,26 @@ fn grade(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story)
     }
 }
 
+/// Words that are heard for numbers: behind one of them a number may be half of another.
+const HALF_HEARD: &[&str] =
+    &["too", "ate", "won", "fore", "tree", "sex", "sick", "tan", "nein", "tin", "forte", "fort", "point"];
+
+/// The numbers of a range, without those behind a word that nobody knows or that is heard for a number: `fort eight`.
+fn trusted(reading: &Reading<'_, '_, '_>, range: Range<usize>) -> Vec<Measured> {
+    let speech = reading.speech;
+    let sound = |at: usize| {
+        let word = &speech.words[at];
+        let known = reading.lexicon.plain.contains(&word.key) || reading.lexicon.known.contains(&word.key);
+        let said = known || word.hidden || super::lexicon::is_measure(&word.low) || reading.ends_a_mention(at);
+        (said || !word.low.chars().all(char::is_alphabetic)) && !HALF_HEARD.contains(&word.low.as_str())
+    };
+    let mut measured = facts::measured(speech, range);
+    measured.retain(|it| {
+        it.words.start.checked_sub(1).is_none_or(|before| speech.words[before].stop != Stop::None || sound(before))
+    });
+    measured
+}
+
 /// What a word or mention makes of a number near it.
 fn anchors(reading: &Reading<'_, '_, '_>, words: &Range<usize>) -> Vec<(usize, Anchor)> {
     let speech = reading.speech;
@@ -228,7 +248,7 @@ fn lengths(
     let (pressures, _) = facts::pressures(speech, words.clone(), false);
     let pressure =
         |words: &Range<usize>| pressures.iter().any(|it| it.words.start < words.end && words.start < it.words.end);
-    for measured in facts::measured(speech, words.clone()) {
+    for measured in trusted(reading, words.clone()) {
         if asked(measured.words.start) || pressure(&measured.words) {
             continue;
         }
@@ -321,11 +341,12 @@ fn places(
             continue;
         }
         match anchor_of(reading, number, &value.words) {
-            Some(Anchor::Port) => {
-                if !story.ports.iter().any(|port| port.value == value.text) && !value.text.contains(" to ") {
-                    story.ports.push(value.into());
-                }
+            Some(Anchor::Port)
+                if !story.ports.iter().any(|port| port.value == value.text) && !value.text.contains(" to ") =>
+            {
+                story.ports.push(value.into());
             }
+            Some(Anchor::Port) => {}
             Some(Anchor::Wound) if phase == Phase::During && main_wound(reading, &words) => {
                 story.incision_at.get_or_insert_with(|| value.into());
             }
@@ -368,7 +389,7 @@ fn settings(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Sto
         ("power", "power", "%"),
     ];
     let speech = reading.speech;
-    let measured = facts::measured(speech, words.clone());
+    let measured = trusted(reading, words.clone());
     for at in words.clone() {
         let Some((_, name, unit)) = NAMES.iter().find(|(said, _, _)| speech.low(at) == *said) else { continue };
         let free = |it: &&Measured| it.unit.is_none_or(|said| said == *unit);
@@ -408,7 +429,7 @@ fn implant(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Stor
     }
     let named = lens.is_some() || put || speech.any(words, &["lens", "implant"]);
     let other = speech.any(words, &["glasses", "astigmatism", "cylinder", "spectacles"]);
-    for measured in facts::measured(speech, words.clone()) {
+    for measured in trusted(reading, words.clone()) {
         let before = measured.words.start;
         let aims = (words.start.max(before.saturating_sub(3))..before)
             .any(|at| matches!(speech.low(at), "aiming" | "aim" | "target" | "aimed" | "targeting"));
@@ -525,7 +546,7 @@ impl Drugs {
             }
             Phase::After => {
                 let drug = drug.or_else(|| {
-                    reading.lexicon.is_drug(meant.concept).then(|| Drug {
+                    reading.lexicon.is_drug(meant.concept).then_some(Drug {
                         substance: item,
                         strength: None,
                         dose: None,
@@ -587,7 +608,7 @@ fn drug(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> O
         note: None,
     };
     let mut volume = None;
-    for measured in facts::measured(speech, own.clone()) {
+    for measured in trusted(reading, own.clone()) {
         let Some(unit) = measured.unit else { continue };
         let held = Held::new(format!("{} {unit}", measured.number.text), measured.words.clone(), Sure::Certain);
         match unit {

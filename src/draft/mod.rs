@@ -99,7 +99,7 @@ pub struct Draft {
 
 /// Drafts a case from a narration. With `transcript` the words themselves are kept in the narrative.
 pub fn draft(narration: &Narration, vocabulary: &Vocabulary, transcript: bool) -> Draft {
-    let identifying = narration
+    let mut identifying: Vec<Identifying> = narration
         .cues
         .iter()
         .flat_map(|cue| {
@@ -108,8 +108,11 @@ pub fn draft(narration: &Narration, vocabulary: &Vocabulary, transcript: bool) -
                 .map(|hit| Identifying { at: cue.from, rule: hit.class.rule() })
         })
         .collect();
-    let speech = Speech::new(narration);
     let lexicon = Lexicon::new(vocabulary);
+    let mut speech = Speech::new(narration);
+    identifying.extend(hide_names(&mut speech, &lexicon));
+    identifying.sort_by(|one: &Identifying, other| one.at.total_cmp(&other.at).then(one.rule.cmp(other.rule)));
+    identifying.dedup();
     let (story, meant) = understand::understand(&speech, &lexicon);
     let (text, entries) = write::write(&story, &speech, vocabulary, transcript);
     let repairs = meant
@@ -129,4 +132,22 @@ pub fn draft(narration: &Narration, vocabulary: &Vocabulary, transcript: bool) -
         .collect();
     let asks = ask::asks(&story, &speech, vocabulary);
     Draft { text, entries, asks, repairs, identifying }
+}
+
+/// Titles as they are spoken, in letters that a recogniser need not make large.
+const TITLES: &[&str] =
+    &["mister", "mr", "missus", "misses", "mrs", "miss", "ms", "doctor", "dr", "professor", "sister", "nurse"];
+
+/// Hides the word after a spoken title, unless it is an everyday word: recognisers write names without capitals, which the
+/// detectors for written text do not see.
+fn hide_names(speech: &mut Speech<'_>, lexicon: &Lexicon<'_>) -> Vec<Identifying> {
+    let mut found = Vec::new();
+    for at in 1..speech.words.len() {
+        let everyday = lexicon.plain.contains(&speech.words[at].key) || lexicon.known.contains(&speech.words[at].key);
+        if TITLES.contains(&speech.low(at - 1)) && !everyday && !speech.words[at].hidden {
+            speech.words[at].hidden = true;
+            found.push(Identifying { at: speech.time(at), rule: privacy::Class::Name.rule() });
+        }
+    }
+    found
 }

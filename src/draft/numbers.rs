@@ -50,6 +50,10 @@ const UNITS: [&str; 20] = [
 ];
 const TENS: [&str; 10] = ["", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
 
+/// Words behind which a number may begin with `point`.
+const BEFORE_POINT: &[&str] =
+    &["in", "of", "and", "with", "about", "only", "just", "is", "was", "minus", "plus", "injected", "gave"];
+
 /// A word below twenty.
 fn unit(word: &str) -> Option<u32> {
     if word == "nought" || word == "naught" {
@@ -85,6 +89,12 @@ fn unsigned(speech: &Speech<'_>, at: usize) -> Option<(String, usize)> {
     }
     // "point two" without the nought before it.
     if low == "point" {
+        // "too point two" is a number misheard, not two tenths: only behind a stop or one of these words it begins one.
+        let before = at.checked_sub(1).map(|before| &speech.words[before]);
+        let begins = before.is_none_or(|word| word.stop != Stop::None || BEFORE_POINT.contains(&word.low.as_str()));
+        if !begins {
+            return None;
+        }
         let (digits, end) = digits(speech, at + 1)?;
         return Some((format!("0.{digits}"), end));
     }

@@ -242,7 +242,7 @@ pub(super) fn is_rule(speech: &Speech<'_>, sentence: &Sentence, last: bool) -> b
         return true;
     }
     let bound = has(&["before", "until", "never", "every", "not", "when you", "cheaper", "as you can", "first"]);
-    if order(first) && bound && !own {
+    if order(first) && (bound || last) && !own {
         return true;
     }
     if word == "if" && has(&["you", "it"]) && !has(&["i", "we", "was", "were"]) && range.clone().any(order) {
@@ -254,7 +254,8 @@ pub(super) fn is_rule(speech: &Speech<'_>, sentence: &Sentence, last: bool) -> b
     if speech.says(first, "as late as") || (has(&["until you"]) && !own) {
         return true;
     }
-    last && !own && !has(&["best corrected", "pressure", "day", "weeks", "months", "six"])
+    // The last word of a narration is often its lesson, without a sign of it.
+    last && !own && range.clone().any(order)
 }
 
 /// How the narrator stands to the words of a mention.

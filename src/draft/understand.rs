@@ -52,6 +52,12 @@ impl Reading<'_, '_, '_> {
         &self.meant[from..to]
     }
 
+    /// Whether something that was recognised ends with this word.
+    pub(super) fn ends_a_mention(&self, word: usize) -> bool {
+        let next = self.meant.partition_point(|it| it.words.start <= word);
+        next.checked_sub(1).is_some_and(|at| self.meant[at].words.contains(&word))
+    }
+
     pub(super) fn name(&self, id: ConceptId) -> &str {
         &self.lexicon.vocabulary.get(id).name.value
     }
@@ -63,7 +69,7 @@ pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, 
     let questions = questions(speech);
     let count = speech.sentences.len();
     let rules: Vec<bool> =
-        speech.sentences.iter().enumerate().map(|(at, it)| is_rule(speech, it, at + 1 == count)).collect();
+        speech.sentences.iter().enumerate().map(|(at, it)| is_rule(speech, it, at + 2 >= count)).collect();
     let stances: Vec<Stance> = found.iter().map(|it| stance(speech, &it.words, &questions, &rules)).collect();
     let phases = phases(speech, lexicon, &found, &stances);
     let meant = found
@@ -260,7 +266,7 @@ fn take(
         (Kind::Complication, Phase::Before) => {}
         (Kind::Complication, _) => trouble(reading, meant, phase, story),
         (Kind::Outcome, _) => {
-            if phase == Phase::During && !story.outcomes.first().is_some_and(|visit| visit.when.is_none()) {
+            if phase == Phase::During && story.outcomes.first().is_none_or(|visit| visit.when.is_some()) {
                 // Seen at the end of the operation: no time after it was said.
                 story.outcomes.insert(0, Visit::default());
             }

@@ -204,7 +204,10 @@ mod tests {
     use super::*;
     use crate::text::Sources;
 
-    fn read(text: &str) -> (Vec<(f64, Option<f64>, String)>, Vec<&'static str>) {
+    /// A cue: where it begins and ends, and its words.
+    type Heard = (f64, Option<f64>, String);
+
+    fn read(text: &str) -> (Vec<Heard>, Vec<&'static str>) {
         let mut sources = Sources::default();
         let id = sources.add("talk", text);
         let (narration, said) = narration(sources.get(id).expect("the source"));

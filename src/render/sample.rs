@@ -73,6 +73,7 @@ pub(crate) fn vocabulary() -> (Vocabulary, Analysis) {
         harm: None,
         periods: Vec::new(),
         refer: None,
+        misheard: Vec::new(),
     });
     let occurrences = CONCEPTS.iter().map(|(_, _, _, occurs)| {
         let found = Occurrence { case: 0, relations: vec![Relation::Used], through: None };

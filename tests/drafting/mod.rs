@@ -1,7 +1,12 @@
 //! Drafting from narrations: how well it hears, that it invents nothing, and what it does with hostile files.
+#![expect(clippy::print_stdout, reason = "the figures are read by people")]
 
 mod gold;
+mod hostile;
+mod never;
+mod noise;
 mod score;
+mod support;
 
 use crate::support::{library, root};
 use casewright::discover::{discover, lone_text};

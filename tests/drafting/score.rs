@@ -177,7 +177,9 @@ fn quantities(draft: &Draft) -> Vec<(String, String)> {
             }
             _ => continue,
         };
-        found.push((what, entry.value.clone()));
+        // A sphere alone is written with its unit.
+        let value = if what.starts_with("refraction") { entry.value.trim_end_matches(" D") } else { &entry.value };
+        found.push((what, value.to_owned()));
     }
     found
 }

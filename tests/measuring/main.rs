@@ -7,6 +7,7 @@
 #![expect(clippy::disallowed_methods, reason = "figures are about clocks, files and processes")]
 #![expect(clippy::cast_precision_loss, reason = "no count here comes near 2⁵³")]
 
+mod draft;
 mod generate;
 mod library;
 mod machine;
@@ -45,6 +46,10 @@ fn main() {
     }
     if arguments.first().is_some_and(|what| what == "media") {
         media::measure(&arguments[1..]);
+        return;
+    }
+    if arguments.first().is_some_and(|what| what == "draft") {
+        draft::measure();
         return;
     }
     let sizes: Vec<u64> = arguments
