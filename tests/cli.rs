@@ -464,3 +464,23 @@ fn a_case_is_explained_as_on_paper_and_for_programs() {
     let near = String::from_utf8_lossy(&odd.stderr).into_owned();
     assert!(near.contains("did you mean `the-allotment`?"), "{near}");
 }
+
+/// The README shows a narration beside its draft: every sentence was said, and everything drafted is in the draft.
+#[test]
+fn the_readme_shows_what_is_drafted() {
+    let narration = std::fs::read_to_string(root().join("tests/narrations/hot-tip.txt")).expect("the narration");
+    let draft = said(&casewright(&["draft", "tests/narrations/hot-tip.txt"]));
+    let readme = std::fs::read_to_string(root().join("README.md")).expect("the README");
+    let (_, table) =
+        readme.split_once("| heard (`tests/narrations/hot-tip.txt`) | drafted |\n|---|---|\n").expect("the table");
+    let mut rows = 0;
+    for row in table.lines().take_while(|line| line.starts_with('|')) {
+        let cells: Vec<&str> = row.trim_matches('|').split(" | ").map(str::trim).collect();
+        assert!(narration.contains(cells[0]), "not said: {}", cells[0]);
+        for drafted in cells[1].split('`').skip(1).step_by(2) {
+            assert!(draft.contains(drafted), "not drafted: {drafted}\n{draft}");
+        }
+        rows += 1;
+    }
+    assert_eq!(rows, 6);
+}

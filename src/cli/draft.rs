@@ -8,8 +8,9 @@ use crate::discover::{discover, lone_text};
 use crate::draft::{self, Draft};
 use crate::files::{Disk, Memory};
 use crate::media::clock;
+use crate::parse;
+use crate::pipeline;
 use crate::text::count;
-use crate::{parse, pipeline};
 use std::fmt::Write as _;
 use std::path::Path;
 

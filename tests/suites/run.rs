@@ -2,7 +2,7 @@
 
 use super::notation::{Block, Line, Said, Section};
 use crate::support::{BASE, LIBRARY, prepare_folder, prepare_for};
-use casewright::diag::Diagnostic;
+use casewright::diag::{Diagnostic, Report};
 use casewright::files::Memory;
 use casewright::model::site::Audience;
 use casewright::pipeline::Prepared;
@@ -126,6 +126,10 @@ fn run(section: &Section, texts: &BTreeMap<&str, Vec<Line>>) -> Result<Prepared,
             }
             prepared.diagnostics.append(&mut prepared.inputs.diagnostics);
         }
+        // A report gives each its path and its place in order.
+        let mut report = Report::default();
+        report.extend(std::mem::take(&mut prepared.diagnostics));
+        prepared.diagnostics = report.finish(&prepared.inputs.sources);
         return Ok(prepared);
     }
     let folder = tempfile::tempdir().map_err(|error| error.to_string())?;
