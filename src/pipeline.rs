@@ -5,6 +5,7 @@ use crate::diag::{Diagnostic, Report};
 use crate::model::inputs::Inputs;
 use crate::model::library::Library;
 use crate::model::risk::Models;
+use crate::model::session::Session;
 use crate::model::site::Audience;
 use crate::model::vocabulary::Vocabulary;
 use crate::parse;
@@ -31,6 +32,7 @@ pub fn prepare(mut inputs: Inputs, audience: Audience) -> Prepared {
     report.extend(said);
     let (models, said) = models(&inputs, &vocabulary);
     library.models = models;
+    library.sessions = sessions(&inputs, &mut report);
     report.extend(said);
 
     let parsed: Vec<check::Parsed> = inputs
@@ -71,6 +73,16 @@ pub fn models(inputs: &Inputs, vocabulary: &Vocabulary) -> (Models, Vec<Diagnost
     let (models, more) = check::models(&read, vocabulary);
     said.extend(more);
     (models, said)
+}
+
+/// The teaching sessions of a library.
+fn sessions(inputs: &Inputs, report: &mut Report) -> Vec<Session> {
+    let mut said = Vec::new();
+    let read =
+        inputs.sessions.iter().filter_map(|(name, file)| parse::session(name, inputs.sources.get(*file)?, &mut said));
+    let read = read.collect();
+    report.extend(said);
+    read
 }
 
 fn library(inputs: &Inputs, report: &mut Report) -> Library {

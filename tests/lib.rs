@@ -19,6 +19,8 @@ mod random;
 mod related;
 mod search;
 mod searching;
+mod sessions;
+mod study;
 mod suites;
 mod support;
 mod tidy;

@@ -112,6 +112,10 @@ fn every_relation_can_be_followed_from_both_ends() {
         named.extend(case.complications.iter().map(|complication| complication.is.value));
         named.extend(case.complications.iter().flat_map(|it| it.managed.iter().map(|managed| managed.does.value)));
         named.extend(case.outcomes.iter().flat_map(|outcome| outcome.is.iter().map(|state| state.value)));
+        named.extend(case.drugs().map(|drug| drug.substance.value));
+        named.extend(case.later.iter().map(|later| later.procedure.value));
+        named.extend(case.operation.devices.iter().map(|device| device.is.value));
+        named.extend(case.operation.converted.iter().map(|converted| converted.to.value));
         let page = &pages[&format!("cases/{}.html", case.name)];
         for id in named {
             let concept = &vocabulary.get(id).name.value;
@@ -137,6 +141,50 @@ fn every_relation_can_be_followed_from_both_ends() {
         }
     }
     assert!(followed > 500, "{followed}");
+}
+
+/// A complication leads to the step in which it arose and the step to it; what answered it leads to it and it to what answered.
+#[test]
+fn complications_lead_to_steps_and_to_what_answered_them_and_back() {
+    let (cases, vocabulary, pages) = pages();
+    let (mut arose, mut answered) = (0, 0);
+    for cleared in &cases {
+        let case = &cleared.case;
+        let page = &pages[&format!("cases/{}.html", case.name)];
+        for complication in &case.complications {
+            let name = &vocabulary.get(complication.is.value).name.value;
+            if let Some(casewright::model::case::Arose::During(step)) = &complication.arose {
+                let number = case.operation.step_index(&step.value).expect("a step") + 1;
+                let item =
+                    page.split("<li ").find(|item| item.contains(&format!("id=\"step_{number}\""))).expect("the step");
+                assert!(
+                    item.contains(&format!("../concepts/{name}.html")),
+                    "{}: step {number} does not lead to {name}",
+                    case.name
+                );
+                assert!(
+                    page.contains(&format!("href=\"#step_{number}\"")),
+                    "{}: {name} does not lead to its step",
+                    case.name
+                );
+                arose += 1;
+            }
+            for managed in &complication.managed {
+                let technique = &vocabulary.get(managed.does.value).name.value;
+                let there = format!("concepts/{technique}.html");
+                assert!(
+                    pages[&format!("concepts/{name}.html")].contains(&format!("../{there}")),
+                    "{name} does not lead to {technique}"
+                );
+                assert!(
+                    pages[&there].contains(&format!("../concepts/{name}.html")),
+                    "{technique} does not lead to {name}"
+                );
+                answered += 1;
+            }
+        }
+    }
+    assert!(arose > 25 && answered > 60, "{arose} {answered}");
 }
 
 /// Every cell of the map that holds a case leads to it, and every complication of a case stands on the map.

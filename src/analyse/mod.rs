@@ -1,7 +1,11 @@
 //! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
 
 pub mod indices;
+pub mod ladders;
+mod not_taught;
 pub mod occurrences;
+pub mod pairs;
+mod practice;
 pub mod related;
 pub mod search;
 mod singled_out;
@@ -10,6 +14,7 @@ mod stages;
 use crate::model::analysis::Analysis;
 use crate::model::corpus::Corpus;
 use crate::model::vocabulary::ConceptId;
+pub use not_taught::not_taught;
 use rayon::prelude::*;
 pub use singled_out::{SingledOut, singled_out};
 
@@ -32,9 +37,16 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
     let occurrences = occurrences::by_concept(&per_case, vocabulary);
     let (found, robustness) = indices::of_corpus(corpus);
     let (catalogue, document) = search::of_corpus(corpus, &occurrences, &found);
+    let pairs = pairs::of_corpus(corpus);
+    let reading = indices::reading(corpus, &found);
     Analysis {
+        pairs_of: pairs::by_case(&pairs, corpus.cases().len()),
+        pairs,
+        not_taught: not_taught(corpus),
         search: search::build(corpus.cases().len(), catalogue, document),
-        reading: indices::reading(corpus, &found),
+        ladders: ladders::of_corpus(corpus, &per_case, &occurrences, &found, &reading),
+        practice: practice::of_corpus(corpus, &reading),
+        reading,
         indices: found,
         robustness,
         occurrences,

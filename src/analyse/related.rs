@@ -17,6 +17,8 @@ const WIDER: f64 = 0.5;
 const SAMENESS: f64 = 0.35;
 /// Cases that are looked at for each case: those that share its rarest concepts. It keeps the work linear.
 const LOOKED_AT: usize = 1_500;
+/// The same where only the most alike is wanted.
+const LOOKED_AT_FOR_ONE: usize = 300;
 
 /// How much a concept counts by why it is there. Chosen by what a reader comes for; common practice, no source.
 fn counts(relation: Relation, kind: Kind) -> f64 {
@@ -89,10 +91,17 @@ fn likeness(one: &Vector, other: &Vector) -> f64 {
 
 /// For each case the others in order of likeness, with it: all that share anything rare. Of equals the earlier name comes first.
 pub fn ranked(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<(usize, f64)>> {
-    rank(&vectors(found, vocabulary))
+    rank(&vectors(found, vocabulary), LOOKED_AT)
 }
 
-fn rank(vectors: &[Vector]) -> Vec<Vec<(usize, f64)>> {
+/// For each case the few that are most alike, with likeness.
+pub(crate) fn nearest(found: &[Found], vocabulary: &Vocabulary, few: usize) -> Vec<Vec<(usize, f64)>> {
+    let mut ranked = rank(&vectors(found, vocabulary), LOOKED_AT_FOR_ONE);
+    ranked.iter_mut().for_each(|others| others.truncate(few));
+    ranked
+}
+
+fn rank(vectors: &[Vector], looked_at: usize) -> Vec<Vec<(usize, f64)>> {
     let mut holders: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
     for (case, vector) in vectors.iter().enumerate() {
         for (id, _) in vector.iter().filter(|(_, weight)| *weight > 0.0) {
@@ -106,10 +115,10 @@ fn rank(vectors: &[Vector]) -> Vec<Vec<(usize, f64)>> {
             rare.sort_by_key(|holders| holders.len());
             let mut looked: BTreeSet<usize> = BTreeSet::new();
             for holders in rare {
-                if looked.len() + holders.len() > LOOKED_AT && !looked.is_empty() {
+                if looked.len() + holders.len() > looked_at && !looked.is_empty() {
                     break;
                 }
-                looked.extend(holders.iter().take(LOOKED_AT));
+                looked.extend(holders.iter().take(looked_at));
             }
             looked.remove(&case);
             let mut ranked: Vec<(usize, f64)> =
@@ -123,7 +132,7 @@ fn rank(vectors: &[Vector]) -> Vec<Vec<(usize, f64)>> {
 /// The cases that are offered beside each case, most alike first, with the reasons.
 pub(crate) fn offered(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Related>> {
     let vectors = vectors(found, vocabulary);
-    let ranked = rank(&vectors);
+    let ranked = rank(&vectors, LOOKED_AT);
     (0..found.len())
         .into_par_iter()
         .map(|case| {

@@ -81,10 +81,14 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
     }
 }
 
-/// `library.yaml`, the library's own vocabulary and its templates. Nothing here can be waived.
+/// `library.yaml`, the library's own vocabulary, models and sessions, and its templates. Nothing here can be waived.
 pub(crate) fn library(inputs: &Inputs, out: &mut Vec<Diagnostic>) {
     let own = inputs.vocabulary.iter().filter_map(|file| inputs.sources.get(*file));
     let own = own.filter(|source| source.path.starts_with("vocabulary/")).map(|source| (source, LITERATURE));
+    let models = inputs.models.iter().filter_map(|file| inputs.sources.get(*file));
+    let models = models.filter(|source| source.path.starts_with("models/")).map(|source| (source, LITERATURE));
+    let sessions = inputs.sessions.iter().filter_map(|(_, file)| inputs.sources.get(*file));
+    let own = own.chain(models).chain(sessions.map(|source| (source, &[][..])));
     let library = inputs.library.and_then(|file| inputs.sources.get(file));
     // An edition is a month and a year.
     let library = library.map(|source| (source, &[Class::MonthAndYear][..]));

@@ -9,6 +9,7 @@ mod models;
 pub mod privacy;
 mod resolve;
 mod rules;
+mod sessions;
 mod vocabulary;
 
 use crate::diag::{Diagnostic, Severity};
@@ -83,7 +84,7 @@ pub struct Checked {
 pub fn check(
     parsed: Vec<Parsed>,
     vocabulary: Vocabulary,
-    library: Library,
+    mut library: Library,
     inputs: &Inputs,
     audience: Audience,
 ) -> Checked {
@@ -131,6 +132,8 @@ pub fn check(
             }),
         }
     }
+    library.sessions =
+        sessions::build(std::mem::take(&mut library.sessions), &context.cases, &sound, audience, &mut diagnostics);
     let corpus = Corpus::new(&clearance::grant(), library, audience, vocabulary, sound);
     faulty.sort();
     Checked { corpus, diagnostics, faulty, withheld, barred }

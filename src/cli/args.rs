@@ -86,6 +86,9 @@ pub(crate) struct Proofread {
     /// Tell instead which few facts single a case out among the others.
     #[arg(long, conflicts_with = "contact_sheet")]
     pub(crate) singling_out: bool,
+    /// Tell instead which complications of the vocabulary no case shows, and their nearest relatives that have one.
+    #[arg(long, conflicts_with_all = ["contact_sheet", "singling_out"])]
+    pub(crate) not_taught: bool,
     /// Make pictures of each film in this folder, to look at before somebody attests; needs ffmpeg.
     #[arg(long, value_name = "DIR")]
     pub(crate) contact_sheet: Option<PathBuf>,

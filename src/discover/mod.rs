@@ -5,6 +5,7 @@ mod rules;
 
 use crate::files::{EntryKind, Files};
 use crate::model::inputs::{CaseFile, Inputs, MediaContent, MediaFile};
+use crate::model::site::is_reserved_name;
 use crate::text::FileId;
 use include_dir::{Dir, include_dir};
 pub use rules::RULES;
@@ -92,7 +93,16 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
                 let id = text(files, path, size, &mut inputs);
                 inputs.models.extend(id);
             }
-            "vocabulary" | "models"
+            "sessions" if path.ends_with(".yaml") => {
+                let name = rest.trim_end_matches(".yaml");
+                if is_name(name) {
+                    let id = text(files, path, size, &mut inputs);
+                    inputs.sessions.extend(id.map(|id| (name.to_owned(), id)));
+                } else {
+                    inputs.diagnostics.push(rules::stray_file::session(path));
+                }
+            }
+            "vocabulary" | "models" | "sessions"
                 if stem_and_ending.is_some_and(|(_, ending)| is_nearly(ending, &["yaml", "yml"])) =>
             {
                 let ending = stem_and_ending.map_or("", |(_, ending)| ending);
@@ -132,6 +142,16 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
         }
     }
     Ok(inputs)
+}
+
+/// Whether pages of the site can be named so; no folder within, and none of the endings that the site itself makes.
+fn is_name(name: &str) -> bool {
+    (1..=40).contains(&name.len())
+        && name.bytes().all(|byte| matches!(byte, b'a'..=b'z' | b'0'..=b'9' | b'-'))
+        && !name.starts_with('-')
+        && !name.ends_with('-')
+        && !is_reserved_name(name)
+        && name.split('-').next_back().is_none_or(|last| last != "tutor" && last.parse::<u32>().is_err())
 }
 
 /// Whether an ending is one of these but for capitals.

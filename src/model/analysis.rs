@@ -70,6 +70,92 @@ pub struct Related {
     pub why: Vec<&'static str>,
 }
 
+/// A case on a ladder.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Rung {
+    /// Its place in the corpus.
+    pub case: usize,
+    /// Of what is known before the first cut: what no rung below had.
+    pub new: Vec<ConceptId>,
+    /// Whether it is to be read as a worked example; the others ask.
+    pub worked: bool,
+}
+
+/// The cases of a concept in the order in which to read them.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Ladder {
+    /// From the first to the last.
+    pub rungs: Vec<Rung>,
+    /// Cases beyond the last rung, in reading order.
+    pub below: Vec<usize>,
+}
+
+/// A decision to practise.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Question {
+    /// Its case, a place in the corpus.
+    pub case: usize,
+    /// Its place among the decisions of the case.
+    pub decision: usize,
+    /// What it teaches, as its author named it: the first is what it is about.
+    pub teaches: Vec<ConceptId>,
+    /// Hash of what a reader answers: question, circumstances, choices and their verdicts.
+    pub hash: String,
+}
+
+/// A concept with the questions about it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Topic {
+    /// Which; none gathers the questions that name nothing they teach.
+    pub concept: Option<ConceptId>,
+    /// Places in the list of questions, in order.
+    pub questions: Vec<usize>,
+}
+
+/// Everything to practise.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Practice {
+    /// Every decision, in reading order.
+    pub questions: Vec<Question>,
+    /// Every topic, in order of concept; the one without any comes first.
+    pub topics: Vec<Topic>,
+}
+
+/// A complication that no case shows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NotTaught {
+    /// Which.
+    pub concept: ConceptId,
+    /// Its nearest relatives that a case shows.
+    pub near: Vec<ConceptId>,
+}
+
+/// Two cases to read against each other, as places in the corpus.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Pair {
+    /// The one whose name comes first.
+    pub one: usize,
+    /// The other.
+    pub other: usize,
+    /// What authors wrote that it teaches: the case, and the place in its `contrast`. Empty if nobody chose it but computation.
+    pub principles: Vec<(usize, usize)>,
+    /// How they differ, in words that give neither away.
+    pub differ: Vec<&'static str>,
+    /// Both operations, step beside step.
+    pub rows: Vec<Beside>,
+}
+
+/// Steps that stand beside each other, as places in the two operations. At least one is there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Beside {
+    /// The step of the one.
+    pub one: Option<usize>,
+    /// The step of the other.
+    pub other: Option<usize>,
+    /// Whether both did the same here.
+    pub same: bool,
+}
+
 /// What is laid bare between two decisions of a case, as places in the case's lists.
 ///
 /// The first stage stands before the first decision; each later one after an answer. Together they hold every part of the case once.
@@ -118,6 +204,16 @@ pub struct Analysis {
     pub concepts_of: Vec<Vec<ConceptId>>,
     /// For each case those that are like it, most alike first.
     pub related: Vec<Vec<Related>>,
+    /// Cases to read against each other, in order of their places.
+    pub pairs: Vec<Pair>,
+    /// For each case its pairs, as places in `pairs`; those that authors chose first.
+    pub pairs_of: Vec<Vec<usize>>,
+    /// For each concept its ladder; empty for outcomes and things.
+    pub ladders: Vec<Ladder>,
+    /// Decisions to practise.
+    pub practice: Practice,
+    /// Complications that no case shows, gravest first.
+    pub not_taught: Vec<NotTaught>,
     /// For each case its stages.
     pub stages: Vec<Vec<Stage>>,
     /// For each case what was computed of it.

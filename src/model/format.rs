@@ -557,6 +557,16 @@ pub static WEIGHTS: Record = Record {
 
 const WEIGHT: Shape = Notation("weight", "40");
 
+/// How practice goes.
+pub static PRACTICE: Record = Record {
+    name: "practice",
+    fields: &[must(
+        "ask again after",
+        List(&Notation("time", "3 days")),
+        "Times after which a question comes again, growing: the first after a mistake, each later one after another good answer.",
+    )],
+};
+
 /// `library.yaml`.
 pub static LIBRARY: Record = Record {
     name: "a library",
@@ -568,6 +578,8 @@ pub static LIBRARY: Record = Record {
         may("selection", Text, "How its cases were chosen."),
         may("contact", Text, "Whom to tell about a mistake: a role, not a person."),
         may("language", Text, "Language tag of the text, such as en-GB."),
+        may("id", Name, "A short name that never changes: a reader's browser keeps their progress under it."),
+        may("practice", Map(&PRACTICE), "How practice goes."),
         may("weights", Map(&WEIGHTS), "How much each part of eye difficulty and of the reading order counts."),
     ],
 };

@@ -23,6 +23,8 @@ pub struct Inputs {
     pub vocabulary: Vec<FileId>,
     /// Built-in model files, then the library's own, each in order of path.
     pub models: Vec<FileId>,
+    /// Files under `sessions/`, by name without ending, in order of path.
+    pub sessions: Vec<(String, FileId)>,
     /// Files under `media/`, by path relative to it.
     pub media: BTreeMap<String, MediaFile>,
     /// Theme files of the library, by path relative to `theme/`.

@@ -1,6 +1,7 @@
 //! What a library says of itself.
 
 use super::risk::Models;
+use super::session::Session;
 
 /// How much each part counts. Within a group only the shares matter.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -17,6 +18,10 @@ impl Default for Weights {
         Self { eye: [40.0, 30.0, 30.0], order: [50.0, 30.0, 20.0] }
     }
 }
+
+/// Days after which a question is asked again, box by box, where a library says nothing else. A scheme of boxes goes back to
+/// Leitner 1972, So lernt man lernen (from memory); the intervals grow about threefold, which is common practice without a source.
+pub const INTERVALS: [f64; 5] = [1.0, 3.0, 8.0, 21.0, 60.0];
 
 /// The contents of `library.yaml`.
 #[derive(Debug, Clone, Default)]
@@ -35,8 +40,14 @@ pub struct Library {
     pub contact: Option<String>,
     /// Language tag of its text.
     pub language: String,
+    /// A short name that never changes; a browser keeps a reader's progress under it. Made from the title where none is written.
+    pub id: String,
+    /// Days after which practice asks again, box by box, growing.
+    pub intervals: Vec<f64>,
     /// How much each part of an index counts.
     pub weights: Weights,
     /// The models of risk and difficulty, from their own files.
     pub models: Models,
+    /// Teaching sessions, from their own files; once checked, those that this audience may read, in order of name.
+    pub sessions: Vec<Session>,
 }

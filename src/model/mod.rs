@@ -14,6 +14,7 @@ pub mod moment;
 pub mod narration;
 pub mod risk;
 pub mod search;
+pub mod session;
 pub mod shape;
 pub mod site;
 pub mod vocabulary;

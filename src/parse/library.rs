@@ -5,9 +5,10 @@ use super::rules::unreadable_value;
 use super::yaml;
 use crate::diag::Diagnostic;
 use crate::model::format;
-use crate::model::library::{Library, Weights};
+use crate::model::library::{INTERVALS, Library, Weights};
+use crate::model::measure::After;
 use crate::model::risk::Models;
-use crate::text::Source;
+use crate::text::{Source, slug};
 
 /// Reads `library.yaml`. Everything wrong is added to `out`.
 pub fn library(source: &Source, out: &mut Vec<Diagnostic>) -> Library {
@@ -25,8 +26,11 @@ pub fn library(source: &Source, out: &mut Vec<Diagnostic>) -> Library {
         selection: text("selection"),
         contact: text("contact"),
         language: text("language").unwrap_or_else(|| "en-GB".to_owned()),
+        id: String::new(),
+        intervals: INTERVALS.to_vec(),
         weights: Weights::default(),
         models: Models::default(),
+        sessions: Vec::new(),
     };
     if let Some(fields) = fields.get("weights").and_then(|node| lower.fields(node, &format::WEIGHTS)) {
         let weights = &mut library.weights;
@@ -40,6 +44,20 @@ pub fn library(source: &Source, out: &mut Vec<Diagnostic>) -> Library {
             if group.iter().sum::<f64>() <= 0.0 {
                 lower.out.push(unreadable_value::found(fields.span, format!("all weights of {of} are 0"), &[]));
             }
+        }
+    }
+    library.id = lower.name(fields.get("id")).map_or_else(|| slug(&library.title), |id| id.value);
+    if let Some(fields) = fields.get("practice").and_then(|node| lower.fields(node, &format::PRACTICE)) {
+        let after = lower.list(fields.get("ask again after"), |lower, item| lower.notation(Some(item), After::parse));
+        let days: Vec<f64> = after.iter().map(|after| after.value.days()).collect();
+        if let Some(at) = (1..days.len()).find(|&at| days[at] <= days[at - 1]) {
+            let message = "each time has to be longer than the one before: a good answer comes again later".to_owned();
+            lower.out.push(unreadable_value::found(after[at].span, message, &[]));
+        } else if days.len() == 1 {
+            let message = "two times at least: one after a mistake, one after a good answer".to_owned();
+            lower.out.push(unreadable_value::found(after[0].span, message, &[]));
+        } else if !days.is_empty() {
+            library.intervals = days;
         }
     }
     library.edition = lower.notation(fields.get("edition"), super::case::month_or_year).map(|edition| edition.value);

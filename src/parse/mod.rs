@@ -7,6 +7,7 @@ mod lower;
 mod models;
 mod narration;
 mod rules;
+mod session;
 mod unreviewed;
 mod vocabulary;
 mod yaml;
@@ -19,6 +20,7 @@ use lower::Lower;
 pub use models::model;
 pub use narration::narration;
 pub use rules::RULES;
+pub use session::session;
 pub use vocabulary::vocabulary;
 
 /// A front matter and a narrative as byte ranges of a text.

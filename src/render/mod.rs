@@ -27,12 +27,17 @@ use pack::{PAGE_BUDGET, pack};
 use places::{list_page, numbered};
 use press::{Press, Section};
 use rayon::prelude::*;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use views::Pager;
+use views::compare::{PairLink, PairsView};
 use views::exhibit::webvtt;
+use views::ladders::{LadderLink, LaddersView};
 use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView, narrow_cases, narrow_groups, why_size};
 use views::narrow::NarrowView;
+use views::practice::{case_path, topic_path};
 use views::search::{SearchView, TermsView};
+use views::session::PARTS_ON_A_PAGE;
 
 /// Lays out the whole site. No page is made yet: each is made, from the same data, when it is asked for.
 ///
@@ -44,7 +49,9 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     let sizes = corpus.cases().par_iter().enumerate().map(|(at, cleared)| desk.entry(cleared, at).size()).collect();
     let mut sheets =
         Sheets { press, sizes, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
-    for asset in [theme.style(), theme.script(), theme.search()].into_iter().chain(theme.faces()) {
+    for asset in
+        [theme.style(), theme.script(), theme.search(), theme.practice_script()].into_iter().chain(theme.faces())
+    {
         sheets.add(&asset.path, Turn::Hashed, Page::Ready(asset.bytes.clone()));
     }
     sheets.made("index.html", |press, path| {
@@ -70,6 +77,10 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
         let view = press.desk(path).coverage();
         press.page("coverage.html", path, Section::Elsewhere, "Not yet taught", &view)
     });
+    sheets.pairs();
+    sheets.ladders();
+    sheets.practice();
+    sheets.sessions();
     sheets.search();
     for (id, _) in corpus.vocabulary().iter() {
         if analysis.has_page(id) {
@@ -258,6 +269,87 @@ impl<'a> Sheets<'a> {
         }
     }
 
+    /// Where to start: every ladder with its first rung.
+    fn ladders(&mut self) {
+        let press = Arc::clone(&self.press);
+        let groups: Arc<Vec<_>> = Arc::new(press.desk("ladders.html").ladder_links());
+        let pages = pack(groups.iter().map(LadderLink::size), PAGE_BUDGET);
+        let of = pages.len();
+        for (number, range) in (1..).zip(pages) {
+            let links = Arc::clone(&groups);
+            self.made(&numbered("ladders", number), move |press, path| {
+                let pager = Pager::new(number, of, |number| numbered("ladders", number));
+                let view = LaddersView::new(&links[range.clone()], pager);
+                press.page("ladders.html", path, Section::Study, "Where to start", &view)
+            });
+        }
+    }
+
+    /// The page that keeps a reader's progress, and the scripts from which it draws its questions.
+    fn practice(&mut self) {
+        let press = Arc::clone(&self.press);
+        self.made("practice.html", |press, path| {
+            press.page("practice.html", path, Section::Study, "Practice", &press.practice())
+        });
+        self.made("practice/topics.js", |press, _| Ok(press.practice_topics()));
+        for topic in &press.analysis.practice.topics {
+            self.made(&topic_path(press.topic_name(topic)), move |press, _| Ok(press.practice_topic(topic)));
+        }
+        for (at, cleared) in press.corpus.cases().iter().enumerate() {
+            if !cleared.case.body.decisions.is_empty() {
+                self.made(&case_path(&cleared.case.name), move |press, path| press.practice_case(path, at));
+            }
+        }
+    }
+
+    /// Teaching sessions: for each a handout for learners and one for whoever leads it, some parts to a page.
+    fn sessions(&mut self) {
+        let press = Arc::clone(&self.press);
+        let sessions = &press.corpus.library().sessions;
+        self.made("sessions.html", |press, path| {
+            let view = press.desk(path).sessions(&press.corpus.library().sessions);
+            press.page("sessions.html", path, Section::Study, "Teaching sessions", &view)
+        });
+        for session in sessions {
+            let of = session.parts.len().div_ceil(PARTS_ON_A_PAGE);
+            for (number, tutor) in (1..=of).flat_map(|number| [(number, false), (number, true)]) {
+                self.made(&press.places.session(&session.name, tutor, number), move |press, path| {
+                    let view = press.session(path, session, tutor, number);
+                    press.page("session.html", path, Section::Study, &view.title, &view)
+                });
+            }
+        }
+    }
+
+    /// Cases against each other, and the list of all pairs.
+    fn pairs(&mut self) {
+        let press = Arc::clone(&self.press);
+        for pair in &press.analysis.pairs {
+            self.made(&press.places.compare(pair.one, pair.other), move |press, path| {
+                let view = press.desk(path).compare(press.corpus.cases(), pair);
+                let title = format!("{} / {}", view.one.title, view.other.title);
+                press.page("pair.html", path, Section::Compare, &title, &view)
+            });
+        }
+        let mut order: Vec<usize> = (0..press.analysis.pairs.len()).collect();
+        order.sort_by_key(|&at| press.analysis.pairs[at].principles.is_empty());
+        let links = order.into_iter().map(|at| press.desk("compare.html").pair_link(&press.analysis.pairs[at], None));
+        let links: Arc<Vec<_>> = Arc::new(links.collect());
+        let pages = pack(links.iter().map(PairLink::size), PAGE_BUDGET);
+        let of = pages.len();
+        for (number, range) in (1..).zip(pages) {
+            let links = Arc::clone(&links);
+            self.made(&numbered("compare", number), move |press, path| {
+                let view = PairsView {
+                    count: links.len(),
+                    pairs: links[range.clone()].to_vec(),
+                    pager: Pager::new(number, of, |number| numbered("compare", number)),
+                };
+                press.page("compare.html", path, Section::Compare, "Compare two cases", &view)
+            });
+        }
+    }
+
     /// The search page, the terms from A to Z, and the index.
     fn search(&mut self) {
         let parts = search::parts(&self.press.analysis.search);
@@ -293,8 +385,13 @@ impl<'a> Sheets<'a> {
     fn concept(&mut self, id: ConceptId) {
         let press = Arc::clone(&self.press);
         let mut found = press.analysis.of(id).to_vec();
-        // Easiest first: where to begin.
-        found.sort_by_key(|found| press.analysis.reading[found.case]);
+        // Up the ladder, then what stands beyond it, then what only names the concept.
+        let ladder = &press.analysis.ladders[id.0 as usize];
+        let climb = ladder.rungs.iter().map(|rung| rung.case).chain(ladder.below.iter().copied());
+        let place: BTreeMap<usize, usize> = climb.zip(0..).collect();
+        found.sort_by_key(|found| {
+            (place.get(&found.case).copied().unwrap_or(usize::MAX), press.analysis.reading[found.case])
+        });
         let found = Arc::new(found);
         let pages = pack(found.iter().map(|found| self.sizes[found.case] + why_size(found)), CONCEPT_BUDGET);
         let of = pages.len();
@@ -304,7 +401,7 @@ impl<'a> Sheets<'a> {
                 let desk = press.desk(path);
                 let cases = press.corpus.cases();
                 let found = &found[range.clone()];
-                let entries = found.iter().map(|found| desk.entry_for(&cases[found.case], found)).collect();
+                let entries = found.iter().map(|found| desk.entry_for(&cases[found.case], found, id)).collect();
                 let pager = Pager::new(number, of, |number| desk.href(&press.places.concept_page(id, number)));
                 let view = desk.concept(id, entries, pager, (number == 1).then_some(cases));
                 let title = crate::text::capitalised(&view.label);

@@ -9,6 +9,9 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+/// Letters that two names may take in the name of a page, with `.html` below the 60 that [`crate::model::site::SitePath`] allows.
+const MOST_OF_A_NAME: usize = 54;
+
 /// A concept's label, with a link where there is something to read.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Term {
@@ -106,6 +109,25 @@ impl<'a> Places<'a> {
     pub(crate) fn ask(&self, case: usize) -> Option<String> {
         let case = &self.cases[case];
         case.asks.then(|| format!("cases/{}-ask.html", case.name))
+    }
+
+    /// The page that sets two cases against each other. Names that are too long for a share together are cut, and a hash tells them
+    /// apart.
+    pub(crate) fn compare(&self, one: usize, other: usize) -> String {
+        let (one, other) = (&self.cases[one].name, &self.cases[other].name);
+        let name = format!("{one}_{other}");
+        if name.len() <= MOST_OF_A_NAME {
+            return format!("compare/{name}.html");
+        }
+        let hash = blake3::hash(name.as_bytes()).to_hex();
+        let cut = |name: &str| name[..name.len().min(MOST_OF_A_NAME / 2 - 5)].trim_end_matches('-').to_owned();
+        format!("compare/{}_{}_{}.html", cut(one), cut(other), &hash[..8])
+    }
+
+    /// A page of a session, from 1, for learners or for whoever leads it.
+    pub(crate) fn session(&self, name: &str, tutor: bool, number: usize) -> String {
+        let base = if tutor { format!("{name}-tutor") } else { name.to_owned() };
+        format!("sessions/{}.html", stem(&base, number, |_| false))
     }
 
     /// The page that shows how a case is written.

@@ -24,6 +24,8 @@ pub(crate) enum Section {
     Complications,
     Techniques,
     Findings,
+    Study,
+    Compare,
     Glossary,
     Methods,
     Search,
@@ -32,12 +34,14 @@ pub(crate) enum Section {
 }
 
 impl Section {
-    const ALL: [Self; 9] = [
+    const ALL: [Self; 11] = [
         Self::Home,
         Self::Cases,
         Self::Complications,
         Self::Techniques,
         Self::Findings,
+        Self::Study,
+        Self::Compare,
         Self::Glossary,
         Self::Methods,
         Self::Search,
@@ -61,6 +65,8 @@ impl Section {
             Self::Complications => "complications",
             Self::Techniques => "techniques",
             Self::Findings => "findings",
+            Self::Study => "study",
+            Self::Compare => "compare",
             Self::Glossary => "glossary",
             Self::Methods => "methods",
             Self::Search => "search",
@@ -211,7 +217,7 @@ impl<'a> Press<'a> {
         }
     }
 
-    fn mentions<'m>(&'m self, here: &'m [ConceptId]) -> Mentions<'m> {
+    pub(crate) fn mentions<'m>(&'m self, here: &'m [ConceptId]) -> Mentions<'m> {
         Mentions::new(self.corpus.vocabulary(), self.analysis, here, self.longest_term)
     }
 

@@ -17,6 +17,9 @@ const SCRIPT: &str = "assets/page.js";
 /// Where the script for films stands in a theme.
 const FILM_SCRIPT: &str = "assets/film.js";
 
+/// Where the script of the practice page stands in a theme.
+const PRACTICE_SCRIPT: &str = "assets/practice.js";
+
 /// Where the licence of the faces stands in a theme and in the site.
 const LICENCE: &str = "assets/text-licence.txt";
 /// Where the script of the search page stands in a theme; `themes/scripts` holds what it is made from.
@@ -31,6 +34,7 @@ pub struct Theme {
     /// Faces that the style sheet names, and the text of their licence.
     faces: Vec<Asset>,
     film_script: Asset,
+    practice_script: Asset,
     search: Asset,
 }
 
@@ -104,6 +108,7 @@ impl Theme {
             script: asset(SCRIPT),
             faces,
             film_script: asset(FILM_SCRIPT),
+            practice_script: asset(PRACTICE_SCRIPT),
             search: asset(SEARCH),
         })
     }
@@ -131,6 +136,11 @@ impl Theme {
     /// The script for films.
     pub fn film_script(&self) -> &Asset {
         &self.film_script
+    }
+
+    /// The script of the practice page.
+    pub fn practice_script(&self) -> &Asset {
+        &self.practice_script
     }
 
     /// The script of the search page.

@@ -5,11 +5,12 @@ import { Tally, timed } from "./lib/tally.mjs";
 import { launch } from "./lib/browsers.mjs";
 import { kinds } from "./lib/site.mjs";
 import { checkInstruments, checkPages, way } from "./checks/pages.mjs";
-import { checkKeyboard } from "./checks/keyboard.mjs";
+import { checkKeyboard, checkSteps } from "./checks/keyboard.mjs";
 import { checkNarrow } from "./checks/narrow.mjs";
 import { checkAccess, checkReflow } from "./checks/access.mjs";
 import { checkCode, checkLeaks } from "./checks/leaks.mjs";
 import { checkFilm } from "./checks/film.mjs";
+import { checkCards, checkEvening, checkSchedule } from "./checks/practice.mjs";
 import { checkHidden, checkMissing, checkSearch, checkSearchAccess, checkTerms } from "./checks/search.mjs";
 
 const [site, planted] = process.argv.slice(2);
@@ -18,6 +19,7 @@ if (!planted) throw new Error("usage: node browser.mjs SITE PLANTED_SITE");
 const tally = new Tally();
 const ask = kinds(site).find(({ kind }) => kind === "ask").page;
 checkCode(planted, tally);
+checkSchedule(tally);
 
 /** All that is checked in one browser, with scripts or without. */
 async function run(name, scripts) {
@@ -38,6 +40,9 @@ async function run(name, scripts) {
           await checkSearch(session, place, site, tally, label);
           await checkMissing(session, wayName, site, tally, label);
           await checkHidden(session, plantedPlace, tally, label);
+          await checkSteps(session, place, ask, tally, label);
+          await checkEvening(session, place, tally, label);
+          await checkCards(session, plantedPlace, tally, label);
         } else {
           await checkTerms(session, place, tally, label);
         }

@@ -170,7 +170,7 @@ const front = () => ({
     },
   ],
   lessons: [plant(END, "a lesson"), plant(END, "another lesson")],
-  contrast: [{ case: "a-thursday", principle: plant(END, "contrast: the principle") }],
+  contrast: [{ case: "a-thursday", principle: plant(END, "contrast: the principle", { shown: false }) }],
   media: [
     { file: "before.svg", shows: "imaging", alt: plant(0, "a picture from before"), looked_at: looked(DRAWN) },
     { file: "during.mp4", shows: "operation", alt: plant(2, "a film of a step"), at: "s3", captions: "during.vtt", looked_at: looked(FILMED) },

@@ -3,13 +3,13 @@
 use crate::check::Context;
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
-use crate::text::{Span, nearest};
+use crate::text::{Span, list, nearest};
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
     name: "broken-link",
     severity: Severity::Error,
-    what: r"A link `case:…`, `concept:…` or a contrast names something that does not exist, a link `#…` names no heading of the case, or a link leads into the file system or to an address that a browser would run.",
+    what: r"A link `case:…`, `concept:…` or a contrast names something that does not exist, a teaching session names a case or a decision that does not, a link `#…` names no heading of the case, or a link leads into the file system or to an address that a browser would run.",
     why: r"A resident who follows it at 11 pm stands before nothing.",
     instead_of: r"[the other eye](case:the-other-eyee)",
     write: r"[the other eye](case:the-other-eye)",
@@ -66,9 +66,24 @@ fn to_case(span: Span, name: &str, case: &CaseSyntax, context: &Context<'_>) -> 
     if context.cases.contains_key(name) {
         return None;
     }
+    Some(no_case(span, name, context.cases.keys().map(String::as_str)))
+}
+
+/// No case has this name.
+pub(crate) fn no_case<'a>(span: Span, name: &str, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     let diagnostic = Diagnostic::at(&RULE, span, format!("no case has the name `{name}`"));
-    Some(match nearest(name, context.cases.keys().map(String::as_str)) {
+    match nearest(name, known) {
         Some(near) => diagnostic.mend(format!("write `{near}`")),
         None => diagnostic.mend("use the file name of a case without its ending"),
-    })
+    }
+}
+
+/// The case has no decision of this name.
+pub(crate) fn no_decision(span: Span, id: &str, case: &str, known: &[&str]) -> Diagnostic {
+    let diagnostic = Diagnostic::at(&RULE, span, format!("the case `{case}` has no decision `{id}`"));
+    match nearest(id, known.iter().copied()) {
+        Some(near) => diagnostic.mend(format!("write `{near}`")),
+        None if known.is_empty() => diagnostic.mend("the case has no decisions: leave the field out"),
+        None => diagnostic.mend(format!("its decisions are {}", list(known, "and"))),
+    }
 }

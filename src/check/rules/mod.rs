@@ -21,6 +21,7 @@ pub(crate) mod missing_captions;
 pub(crate) mod name_clash;
 pub(crate) mod open_ending;
 pub(crate) mod option_reason;
+pub(crate) mod overfull_session;
 pub(crate) mod raw_html;
 pub(crate) mod repeated_id;
 pub(crate) mod shared_term;
@@ -92,6 +93,7 @@ pub static RULES: &[&Rule] = &[
     &name_clash::RULE,
     &open_ending::RULE,
     &option_reason::RULE,
+    &overfull_session::RULE,
     &raw_html::RULE,
     &repeated_id::RULE,
     &shared_term::RULE,

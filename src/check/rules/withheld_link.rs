@@ -5,18 +5,31 @@ use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
 use crate::model::case::ConsentStatus;
 use crate::model::site::Audience;
+use crate::text::Span;
 
 /// See [`Rule`].
 pub(crate) static RULE: Rule = Rule {
     name: "link-to-withheld-case",
     severity: Severity::Error,
-    what: r"A public case links to a case that is for the department only, or a case links to one whose consent is pending.",
+    what: r"A public case or teaching session links to a case that is for the department only, or one of them links to a case whose consent is pending.",
     why: r"The link alone tells outsiders that the case exists, and it would lead nowhere.",
     instead_of: r"contrast: [{case: for-the-department-only, principle: …}]",
     write: r"contrast: [{case: a-public-one, principle: …}]",
     source: r"",
     quotes: true,
 };
+
+/// A link to a case whose consent is pending.
+pub(crate) fn pending(span: Span) -> Diagnostic {
+    Diagnostic::at(&RULE, span, "this links to a case whose consent is still pending")
+        .mend("take the link out until consent is there")
+}
+
+/// A public session names a case for the department.
+pub(crate) fn session(span: Span) -> Diagnostic {
+    Diagnostic::at(&RULE, span, "this public session names a case for the department only")
+        .mend("take the part out, or make the session one for the department")
+}
 
 /// Links and contrasts to cases that are withheld from the readers of this one.
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
@@ -29,10 +42,7 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
             );
         }
         if other.consent == ConsentStatus::Pending {
-            out.push(
-                Diagnostic::at(&RULE, span, "this links to a case whose consent is still pending")
-                    .mend("take the link out until consent is there"),
-            );
+            out.push(pending(span));
         }
     }
 }

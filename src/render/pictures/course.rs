@@ -134,7 +134,8 @@ impl Scale {
         })
     }
 
-    fn on_chart(self, logmar: f64) -> f64 {
+    /// The height of a logMAR.
+    pub(super) fn on_chart(self, logmar: f64) -> f64 {
         TOP + (logmar - self.0) * PER_LOGMAR
     }
 

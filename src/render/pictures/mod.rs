@@ -9,6 +9,7 @@ pub(crate) mod course;
 pub(crate) mod eye_map;
 mod face;
 pub(crate) mod shift;
+pub(crate) mod spread;
 pub(crate) mod strip;
 mod svg;
 

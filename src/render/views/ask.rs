@@ -39,6 +39,27 @@ pub(crate) struct StageView {
     pub(crate) decision: Option<DecisionView>,
 }
 
+impl StageView {
+    /// What is told stage by stage, without pictures.
+    pub(crate) fn of(desk: Desk<'_>, cleared: &Cleared, stages: &[Stage], mentions: &mut Mentions<'_>) -> Vec<Self> {
+        let case = &cleared.case;
+        let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
+        let mut passages = parts(cleared.narrative(), setting, mentions).into_iter();
+        let stage = |stage: &Stage| Self {
+            pictures: PicturesView::default(),
+            record: desk.record(cleared, stage),
+            html: passages.next().unwrap_or_default(),
+            decision: stage.decision.and_then(|at| Some(desk.decision(case, at, case.body.decisions.get(at)?))),
+        };
+        let mut told: Vec<Self> = stages.iter().map(stage).collect();
+        // Should there be more passages than stages, they belong after the last decision.
+        if let Some(last) = told.last_mut() {
+            last.html.extend(passages);
+        }
+        told
+    }
+}
+
 impl AskView {
     /// Whether a film is on the page.
     pub(crate) fn has_film(&self) -> bool {
@@ -54,27 +75,14 @@ impl AskView {
         mentions: &mut Mentions<'_>,
     ) -> Self {
         let case = &cleared.case;
-        let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
-        let mut passages = parts(cleared.narrative(), setting, mentions).into_iter();
-        let records: Vec<RecordView> = stages.iter().map(|stage| desk.record(cleared, stage)).collect();
+        let mut told = StageView::of(desk, cleared, stages, mentions);
         // Where nothing is on record no picture is shown; its stage then counts to the next part.
-        let ends: Vec<usize> = (0..stages.len()).filter(|&at| !records[at].empty).collect();
+        let ends: Vec<usize> = (0..stages.len()).filter(|&at| !told[at].record.empty).collect();
         let begins = std::iter::once(0).chain(ends.iter().map(|end| end + 1));
         let pieces: Vec<&[Stage]> = begins.zip(&ends).map(|(begin, &end)| &stages[begin..=end]).collect();
-        let mut drawn = PicturesView::of_parts(case, desk.places.vocabulary(), &pieces).into_iter();
-        let mut told: Vec<StageView> = stages
-            .iter()
-            .zip(records)
-            .map(|(stage, record)| StageView {
-                pictures: if record.empty { PicturesView::default() } else { drawn.next().unwrap_or_default() },
-                record,
-                html: passages.next().unwrap_or_default(),
-                decision: stage.decision.and_then(|at| Some(desk.decision(case, at, case.body.decisions.get(at)?))),
-            })
-            .collect();
-        // Should there be more passages than stages, they belong after the last decision.
-        if let Some(last) = told.last_mut() {
-            last.html.extend(passages);
+        let drawn = PicturesView::of_parts(case, desk.places.vocabulary(), &pieces);
+        for (end, pictures) in ends.into_iter().zip(drawn) {
+            told[end].pictures = pictures;
         }
         let title = case.ask_title.as_ref().map_or_else(|| case.name.clone(), shown);
         Self {

@@ -1,5 +1,6 @@
 //! The straight reading of a case, and what both readings share.
 
+use super::compare::PairLink;
 use super::difficulty::DifficultyView;
 use super::exhibit::MediaView;
 use super::eye::EyeView;
@@ -93,18 +94,10 @@ pub(crate) struct EndView {
     /// Time of the last visit, where the patient was lost.
     pub(crate) lost_after: String,
     pub(crate) lessons: Vec<String>,
-    pub(crate) beside: Vec<BesideView>,
+    pub(crate) beside: Vec<PairLink>,
     pub(crate) related: Vec<RelatedView>,
     pub(crate) references: Vec<ReferenceView>,
     pub(crate) about: AboutView,
-}
-
-/// A case to read beside this one.
-#[derive(Debug, Serialize)]
-pub(crate) struct BesideView {
-    pub(crate) case: Link,
-    pub(crate) ask: String,
-    pub(crate) principle: String,
 }
 
 /// A case that is like this one.
@@ -147,6 +140,9 @@ pub(crate) struct AuthorView {
     pub(crate) name: String,
     pub(crate) role: String,
 }
+
+/// Reasons for likeness that tell nothing of how the other case went.
+const BEFORE_SURGERY: [&str; 3] = ["same finding", "related finding", "same plan"];
 
 impl CaseView {
     /// The straight reading of the case at `at` in the corpus.
@@ -228,13 +224,9 @@ impl Desk<'_> {
     /// What stands at the end of a reading. On an open reading links lead to open readings where there are any.
     pub(crate) fn end(&self, cleared: &Cleared, at: usize, asking: bool) -> EndView {
         let case = &cleared.case;
-        let beside = case.contrast.iter().filter_map(|contrast| {
-            let other = self.places.find(&contrast.case.value)?;
-            let ask = self.places.ask(other).map(|path| self.href(&path)).unwrap_or_default();
-            let label = self.places.title(other, asking).to_owned();
-            let case = Link { label, href: self.href(&self.places.case(other)) };
-            Some(BesideView { case, ask, principle: shown(&contrast.principle) })
-        });
+        let analysis = self.places.analysis();
+        let pairs = analysis.pairs_of.get(at).map_or(&[][..], Vec::as_slice);
+        let beside = pairs.iter().map(|&pair| self.pair_link(&analysis.pairs[pair], Some(at)));
         EndView {
             follow_up: match case.follow_up.as_ref().map(|follow_up| &follow_up.value) {
                 None => "",
@@ -249,21 +241,28 @@ impl Desk<'_> {
             },
             lessons: texts(&case.lessons),
             beside: beside.collect(),
-            related: self.related(at),
+            related: self.related(at, asking),
             references: case.references.iter().map(|reference| reference_view(&reference.value)).collect(),
             about: self.about(cleared, at),
         }
     }
 
-    /// Cases that are like this one, by the title that gives nothing away, and to the reading that asks where there is one.
-    fn related(&self, at: usize) -> Vec<RelatedView> {
+    /// Cases that are like this one, by the title that gives nothing away, and to the reading that asks where there is one. Who
+    /// decides as they read is told only of what the two eyes shared before surgery.
+    fn related(&self, at: usize, asking: bool) -> Vec<RelatedView> {
         let related = self.places.analysis().related.get(at).map_or(&[][..], Vec::as_slice);
         let view = |it: &Related| RelatedView {
             case: Link {
                 label: self.places.title(it.case, true).to_owned(),
                 href: self.href(&self.places.ask(it.case).unwrap_or_else(|| self.places.case(it.case))),
             },
-            why: it.why.join(", "),
+            why: it
+                .why
+                .iter()
+                .copied()
+                .filter(|why| !asking || BEFORE_SURGERY.contains(why))
+                .collect::<Vec<_>>()
+                .join(", "),
         };
         related.iter().map(view).collect()
     }

@@ -38,6 +38,8 @@ pub(crate) struct ConceptView {
     /// Where only one case has it: the nearest wider concept that more have, and how many.
     pub(crate) wider: Option<Term>,
     pub(crate) wider_cases: usize,
+    /// Where decisions about it are practised; empty if there is none.
+    pub(crate) practice: String,
     pub(crate) narrow: NarrowView,
     pub(crate) entries: Vec<Entry>,
     pub(crate) pager: Pager,
@@ -83,6 +85,10 @@ impl Desk<'_> {
             questions: cases.map(|cases| self.questions(id, cases)),
             wider: wider.map(|id| self.places.term(id, self.root)),
             wider_cases: wider.map_or(0, |id| analysis.cases_with(id)),
+            practice: match analysis.practice.topics.binary_search_by_key(&Some(id), |topic| topic.concept) {
+                Ok(_) => self.href(&format!("practice.html#topic={}", concept.name.value)),
+                Err(_) => String::new(),
+            },
             narrow: narrow_cases(&entries),
             entries,
             pager,

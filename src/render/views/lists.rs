@@ -1,6 +1,7 @@
 //! Lists: cases, concepts of one kind, the glossary.
 
 use super::difficulty::{MarkedView, marked};
+use super::ladders::RungView;
 use super::narrow::{Mark, NarrowView, carried};
 use super::record::first_operators;
 use super::{Desk, Pager, patient, shown, texts};
@@ -35,6 +36,8 @@ pub(crate) struct Entry {
     /// On a concept's page: why the case is here, in words, and through which narrower concept.
     pub(crate) why: Vec<String>,
     pub(crate) through: Option<Term>,
+    /// On a concept's page: its rung on the ladder.
+    pub(crate) rung: Option<RungView>,
     /// What the list can be narrowed by.
     #[serde(skip)]
     pub(crate) marks: Vec<Mark>,
@@ -80,6 +83,7 @@ impl Desk<'_> {
             rank: String::new(),
             why: Vec::new(),
             through: None,
+            rung: None,
         }
     }
 
@@ -91,10 +95,10 @@ impl Desk<'_> {
     }
 
     /// A case in the list of a concept, with the reason why it is there.
-    pub(crate) fn entry_for(&self, cleared: &Cleared, found: &Occurrence) -> Entry {
+    pub(crate) fn entry_for(&self, cleared: &Cleared, found: &Occurrence, concept: ConceptId) -> Entry {
         let why = why(found).into_iter().map(str::to_owned).collect();
         let through = found.through.map(|concept| self.places.term(concept, self.root));
-        Entry { why, through, ..self.entry(cleared, found.case) }
+        Entry { why, through, rung: self.rung(concept, found.case), ..self.entry(cleared, found.case) }
     }
 }
 
@@ -109,9 +113,12 @@ fn why(found: &Occurrence) -> Vec<&'static str> {
     why
 }
 
+/// About how many bytes a rung takes: its number, and what is new on it.
+const RUNG_SIZE: usize = 300;
+
 /// About how many bytes the reasons take on a page, besides those of the [`Entry`] without them.
 pub(crate) fn why_size(found: &Occurrence) -> usize {
-    why(found).into_iter().map(str::len).sum::<usize>() * 2
+    RUNG_SIZE + why(found).into_iter().map(str::len).sum::<usize>() * 2
 }
 
 /// A page of the list of cases.

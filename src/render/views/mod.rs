@@ -2,18 +2,22 @@
 
 pub(crate) mod ask;
 pub(crate) mod case;
+pub(crate) mod compare;
 pub(crate) mod concept;
 pub(crate) mod difficulty;
 pub(crate) mod exhibit;
 pub(crate) mod eye;
 pub(crate) mod home;
+pub(crate) mod ladders;
 pub(crate) mod lists;
 pub(crate) mod narrow;
 pub(crate) mod overview;
 pub(crate) mod pictures;
+pub(crate) mod practice;
 pub(crate) mod questions;
 pub(crate) mod record;
 pub(crate) mod search;
+pub(crate) mod session;
 pub(crate) mod source;
 
 use super::places::{Places, Term};

@@ -4,10 +4,13 @@ use super::Desk;
 use super::questions::CaseLink;
 use crate::model::case::Arose;
 use crate::model::corpus::Cleared;
-use crate::model::vocabulary::{ConceptId, Kind};
+use crate::model::index::DifficultyBand;
+use crate::model::vocabulary::{ConceptId, Harm, Kind};
+use crate::render::pictures::Picture;
+use crate::render::pictures::spread::{ACROSS, UP, spread};
 use crate::render::places::Term;
 use serde::Serialize;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Columns of steps that are told apart; the rest are one.
 const MOST_STEPS: usize = 9;
@@ -23,6 +26,18 @@ pub(crate) struct MapView {
     pub(crate) columns: Vec<String>,
     pub(crate) rows: Vec<MapRow>,
     pub(crate) cases: usize,
+    /// Eye difficulty against how much went wrong.
+    pub(crate) spread: Option<Picture>,
+    /// The same in words: for each number of complications the cases of each band.
+    pub(crate) bands: Vec<String>,
+    pub(crate) by_band: Vec<SpreadRow>,
+}
+
+/// The cases with one number of complications.
+#[derive(Debug, Serialize)]
+pub(crate) struct SpreadRow {
+    pub(crate) head: String,
+    pub(crate) cells: Vec<MapCell>,
 }
 
 /// A complication.
@@ -38,6 +53,16 @@ pub(crate) struct MapCell {
     pub(crate) cases: Vec<CaseLink>,
     /// Cases beyond those named.
     pub(crate) more: usize,
+}
+
+impl MapCell {
+    fn add(&mut self, case: CaseLink, most: usize) {
+        if self.cases.len() < most {
+            self.cases.push(case);
+        } else {
+            self.more += 1;
+        }
+    }
 }
 
 /// What the vocabulary knows and no case shows.
@@ -112,12 +137,7 @@ impl Desk<'_> {
                         When::Unknown => steps.len() + 2,
                     };
                     for at in places {
-                        let cell = &mut cells[column];
-                        if cell.cases.len() < most {
-                            cell.cases.push(self.case_link(&cases[at], at));
-                        } else {
-                            cell.more += 1;
-                        }
+                        cells[column].add(self.case_link(&cases[at], at), most);
                     }
                 }
                 MapRow { complication: self.places.term(complication, self.root), cells }
@@ -134,28 +154,49 @@ impl Desk<'_> {
             columns: (0..columns.len()).filter(keep).map(|at| columns[at].clone()).collect(),
             rows,
             cases: cases.len(),
+            spread: self.spread(cases),
+            bands: DifficultyBand::ALL.into_iter().map(|band| band.word().to_owned()).collect(),
+            by_band: self.by_band(cases, most),
         }
+    }
+
+    fn spread(&self, cases: &[Cleared]) -> Option<Picture> {
+        let mut counts = [[0; ACROSS]; UP];
+        for (cleared, indices) in cases.iter().zip(&self.places.analysis().indices) {
+            let across = (indices.difficulty.value / 10.0) as usize;
+            counts[cleared.case.complications.len().min(UP - 1)][across.min(ACROSS - 1)] += 1;
+        }
+        spread(&counts)
+    }
+
+    fn by_band(&self, cases: &[Cleared], most: usize) -> Vec<SpreadRow> {
+        let mut rows = vec![vec![MapCell::default(); DifficultyBand::ALL.len()]; UP];
+        for (at, (cleared, indices)) in cases.iter().zip(&self.places.analysis().indices).enumerate() {
+            let band = DifficultyBand::of(indices.difficulty.value);
+            let column = DifficultyBand::ALL.iter().position(|it| *it == band).unwrap_or(0);
+            rows[cleared.case.complications.len().min(UP - 1)][column].add(self.case_link(cleared, at), most);
+        }
+        let head = |count: usize| match count {
+            0 => "none".to_owned(),
+            it if it == UP - 1 => format!("{it} or more"),
+            it => it.to_string(),
+        };
+        let filled = rows.into_iter().enumerate().filter(|(_, cells)| cells.iter().any(|cell| !cell.cases.is_empty()));
+        filled.map(|(count, cells)| SpreadRow { head: head(count), cells }).collect()
     }
 
     /// Complications of the vocabulary that no case shows, each with relatives that have one.
     pub(crate) fn coverage(&self) -> CoverageView {
         let vocabulary = self.places.vocabulary();
-        let analysis = self.places.analysis();
-        let listed = self.listed(Kind::Complication);
-        let taught = listed.iter().filter(|&&id| analysis.cases_with(id) > 0).count();
-        let missing = listed.into_iter().filter(|&id| analysis.cases_with(id) == 0).map(|id| {
-            let concept = vocabulary.get(id);
-            let sisters = concept.broader.iter().flat_map(|wider| {
-                analysis.narrower.get(wider.0 as usize).into_iter().flatten().chain(std::iter::once(wider))
-            });
-            let near: BTreeSet<ConceptId> =
-                sisters.copied().filter(|&other| other != id && analysis.cases_with(other) > 0).collect();
+        let not_taught = &self.places.analysis().not_taught;
+        let missing = not_taught.iter().map(|it| {
+            let harm = vocabulary.get(it.concept).harm.map(Harm::word).unwrap_or_default();
             MissingView {
-                term: self.places.term(id, self.root),
-                harm: concept.harm.map(crate::model::vocabulary::Harm::word).unwrap_or_default().to_owned(),
-                near: near.into_iter().take(4).map(|id| self.places.term(id, self.root)).collect(),
+                term: self.places.term(it.concept, self.root),
+                harm: harm.to_owned(),
+                near: it.near.iter().map(|&id| self.places.term(id, self.root)).collect(),
             }
         });
-        CoverageView { taught, missing: missing.collect() }
+        CoverageView { taught: self.listed(Kind::Complication).len() - not_taught.len(), missing: missing.collect() }
     }
 }

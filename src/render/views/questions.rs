@@ -106,6 +106,11 @@ fn in_words(acuity: Option<&(Taken, crate::text::Spanned<Acuity>)>) -> String {
     acuity.map_or_else(|| "not recorded".to_owned(), |(taken, acuity)| format!("{} {}", acuity.value, taken))
 }
 
+/// The acuity of the last visit that has one, in words.
+pub(crate) fn last_acuity(case: &Case) -> String {
+    in_words(after(case))
+}
+
 /// Things and the cases that have them, in the order in which they came.
 struct Tally<K: Ord>(BTreeMap<K, Vec<CaseLink>>);
 
@@ -223,10 +228,11 @@ impl Desk<'_> {
                     ended: case.outcomes.last().map(|visit| self.terms(&visit.is)).unwrap_or_default(),
                     case: link.clone(),
                 });
-                if let (Some((_, from)), Some((_, to))) = (before(case), after(case))
+                if let (Some((first, from)), Some((last, to))) = (before(case), after(case))
                     && drawn.len() < MOST_DRAWN
                 {
-                    drawn.push((link, &from.value, &to.value));
+                    let note = if first == last { first.to_string() } else { format!("{first}, then {last}") };
+                    drawn.push((CaseLink { note, ..link }, &from.value, &to.value, *last));
                 }
             }
         }
@@ -259,8 +265,10 @@ impl Desk<'_> {
             Kind::Material | Kind::Instrument => vec![("Where it was used", steps.rows(1, term))],
         };
         let sections = sections.into_iter().filter(|(_, rows)| !rows.is_empty());
-        let rows: Vec<Shift<'_>> =
-            drawn.iter().map(|(link, before, after)| Shift { name: &link.label, before, after }).collect();
+        let rows: Vec<Shift<'_>> = drawn
+            .iter()
+            .map(|(link, before, after, taken)| Shift { name: &link.label, before, after, taken: *taken })
+            .collect();
         QuestionsView {
             sections: sections.map(|(title, rows)| SectionView { title, rows }).collect(),
             matrix: tried

@@ -96,6 +96,45 @@ async function commit(page, tally, label) {
   tally.check(Boolean(focus?.inAnswer) && focus.inView && focus.ring, `${label}: the focus moves to the verdict and is seen there`, focus);
 }
 
+/** Steps one by one: what follows a step waits, and comes back when the reader no longer wants to stop. */
+export async function checkSteps(session, way, ask, tally, label) {
+  const { page } = await open(session);
+  await page.setViewport({ width: 1280, height: 900 });
+  await visit(page, way.base + ask);
+  // Before the first answer is open, only its own stage is in reach; all are opened so that every step counts.
+  await page.evaluate(() => document.querySelectorAll("details").forEach((it) => (it.open = true)));
+  const state = () =>
+    page.evaluate(() => ({
+      steps: [...document.querySelectorAll("ol.steps > li")].filter((it) => it.getClientRects().length).length,
+      pictures: [...document.querySelectorAll(".record figure")].filter((it) => it.getClientRects().length).length,
+      forms: [...document.querySelectorAll("form[data-answer]")].filter((it) => it.getClientRects().length).length,
+      focus: document.activeElement?.tagName ?? "",
+    }));
+  const whole = await state();
+  await page.evaluate(() => document.getElementById("_stepwise").focus());
+  await page.keyboard.press(" ");
+  let seen = await state();
+  tally.check(seen.steps < whole.steps && seen.pictures < whole.pictures, `${label}: with stops, later steps and their pictures wait`, [whole, seen]);
+  let presses = 0;
+  for (; presses < 200; presses += 1) {
+    const button = await page.$(".record ol.steps + button");
+    if (!button) break;
+    const before = seen.steps;
+    await page.evaluate((it) => it.focus(), button);
+    await page.keyboard.press("Enter");
+    seen = await state();
+    if (seen.focus !== "LI" || seen.steps <= before) break;
+  }
+  tally.check(presses > 3 && JSON.stringify({ ...seen, focus: "" }) === JSON.stringify({ ...whole, focus: "" }), `${label}: step by step the whole page comes back`, [whole, seen, presses]);
+  await visit(page, way.base + ask);
+  const fresh = await state();
+  await page.evaluate(() => document.getElementById("_stepwise").click());
+  await page.evaluate(() => document.getElementById("_stepwise").click());
+  seen = await state();
+  tally.check(seen.steps === fresh.steps && seen.forms === fresh.forms, `${label}: without stops all is there again`, [fresh, seen]);
+  await page.close();
+}
+
 /** Without the script: the disclosure opens and closes by itself. */
 async function disclose(page, tally, label) {
   const isOpen = () => page.evaluate(() => document.querySelector("details").open);

@@ -7,13 +7,13 @@ import { CASE, DECISIONS, PLANTED } from "../planted.mjs";
 
 const ASK = `cases/${CASE}-ask.html`;
 /** Words in a text; a page may set a number and its unit apart by any kind of space, and may curl an apostrophe. */
-const within = (haystack, words) => {
+export const within = (haystack, words) => {
   const folded = haystack.replace(/&nbsp;|&#160;|\s+/g, " ").replace(/&#39;|’/g, "'").toLowerCase();
   return words.filter(({ word }) => folded.includes(word.toLowerCase()));
 };
-const named = (words) => words.map(({ word, part, stage }) => `${part} (${word}, stage ${stage})`);
-const later = (stage) => PLANTED.filter((it) => it.stage > stage);
-const due = (stage) => PLANTED.filter((it) => it.stage <= stage && it.shown);
+export const named = (words) => words.map(({ word, part, stage }) => `${part} (${word}, stage ${stage})`);
+export const later = (stage) => PLANTED.filter((it) => it.stage > stage);
+export const due = (stage) => PLANTED.filter((it) => it.stage <= stage && it.shown);
 
 /** The code of the page: what stands before each answer. It needs no browser. */
 export function checkCode(root, tally) {
@@ -39,7 +39,7 @@ export function checkCode(root, tally) {
 }
 
 /** All that a reader can find out with a browser at this moment. */
-async function shown(page, session) {
+export async function shown(page, session) {
   const seen = await page.evaluate(() => ({
     text: document.body.innerText,
     title: document.title,

@@ -51,6 +51,9 @@ export function kinds(root) {
     if (!page) throw new Error(`${list} names no concept that occurs`);
     found.push({ kind: `concept: ${kind}`, page });
   }
+  const pair = all.find((name) => name.startsWith("compare/"));
+  if (!pair) throw new Error("the site sets no two cases against each other");
+  found.push({ kind: "pair", page: pair });
   for (const { page } of found) {
     if (!all.includes(page)) throw new Error(`the site has no ${page}`);
   }

@@ -1,5 +1,5 @@
-// Lets a reader commit to an answer before the reasons open, and narrow a list by words. Without this script the answers
-// open by themselves, and lists are narrowed by their links alone.
+// Lets a reader commit to an answer before the reasons open, stop at each step, and narrow a list by words. Without this script
+// the answers open by themselves, all steps stand at once, and lists are narrowed by their links alone.
 (function () {
   "use strict";
 
@@ -35,6 +35,66 @@
       commit(form);
     });
   });
+
+  /** Steps one by one: the others, the pictures that show them and what follows wait. Help for novices; it hinders who knows more, so it is off at first. */
+  function stepwise(box) {
+    var button = document.createElement("button");
+    button.type = "button";
+    button.className = "second";
+    var undo = [];
+    function hide(element) {
+      if (!element.hidden) { element.hidden = true; undo.push(element); }
+    }
+    function show(element) {
+      element.hidden = false;
+      undo = undo.filter(function (it) { return it !== element; });
+    }
+    function waiting(list) {
+      return Array.prototype.filter.call(list.children, function (step) { return undo.indexOf(step) >= 0; });
+    }
+    function after(element) {
+      var found = [];
+      for (var next = element.nextElementSibling; next; next = next.nextElementSibling) { found.push(next); }
+      return found;
+    }
+    var lists = Array.prototype.slice.call(document.querySelectorAll("main .record ol.steps"));
+    function rest(list) {
+      var record = list.closest(".record");
+      return Array.prototype.slice.call(record.querySelectorAll("figure")).concat(after(list), after(record)).filter(function (it) { return it !== button; });
+    }
+    function next() {
+      var list = lists.find(function (it) { return waiting(it).length > 0; });
+      if (!list) { button.remove(); return; }
+      var steps = waiting(list);
+      button.textContent = steps.length === 1 ? "Last step up to here" : "Next step (" + (steps.length - 1) + " more after it)";
+      list.insertAdjacentElement("afterend", button);
+    }
+    button.addEventListener("click", function () {
+      var list = lists.find(function (it) { return waiting(it).length > 0; });
+      var step = waiting(list)[0];
+      show(step);
+      if (!waiting(list).length) { rest(list).forEach(show); }
+      step.tabIndex = -1;
+      next();
+      step.focus();
+    });
+    box.addEventListener("change", function () {
+      if (box.checked) {
+        lists.forEach(function (list) {
+          if (list.children.length < 2) { return; }
+          Array.prototype.slice.call(list.children, 1).forEach(hide);
+          rest(list).forEach(hide);
+        });
+        next();
+      } else {
+        undo.slice().forEach(show);
+        button.remove();
+      }
+    });
+    box.closest("p").hidden = false;
+  }
+
+  document.querySelectorAll("#_stepwise").forEach(stepwise);
 
   /** Small letters without accents, so that a word is found however it is typed. */
   function folded(text) {

@@ -1,0 +1,135 @@
+//! Ladders: the cases of a concept in the order in which to read them.
+//!
+//! Reading order (eye difficulty, demand and judgement) comes first, with two corrections. What a technique needs is met on an
+//! earlier rung, where the ladder has a case with it; and of cases that lie close together the one that brings most that is
+//! new comes next. The first rungs are worked examples, the later ones ask: worked examples serve novices best, and the same
+//! help hinders those who know more (expertise reversal; Kalyuga, Ayres, Chandler and Sweller 2003, Educational Psychologist
+//! 38:23; from memory).
+
+use super::occurrences::Found;
+use crate::model::analysis::{Ladder, Occurrence, Relation, Rung};
+use crate::model::case::Case;
+use crate::model::corpus::Corpus;
+use crate::model::index::Indices;
+use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+/// Rungs of a ladder at most: an evening or two. The other cases stand below it.
+pub const MOST_RUNGS: usize = 24;
+/// How many of the easiest cases left are looked at for the next rung. It keeps long ladders linear.
+const LOOKED_AT: usize = 40;
+/// Points of the reading order, of 100, within which two cases count as equally hard: the models behind it tell no finer.
+const CLOSE: f64 = 3.0;
+/// Of a ladder the first third is worked examples, two at most.
+const MOST_WORKED: usize = 2;
+
+/// What a case asks a reader to know, and what it shows.
+struct Content {
+    /// Techniques in it, and the wider ones.
+    techniques: BTreeSet<ConceptId>,
+    /// What is known before the first cut: it may be told on a rung.
+    before: Vec<ConceptId>,
+    /// All that happens in it.
+    all: BTreeSet<ConceptId>,
+}
+
+/// The ladder of each concept, by its number; empty where there is none.
+pub(crate) fn of_corpus(
+    corpus: &Corpus,
+    found: &[Found],
+    occurrences: &[Vec<Occurrence>],
+    indices: &[Indices],
+    reading: &[usize],
+) -> Vec<Ladder> {
+    let vocabulary = corpus.vocabulary();
+    let contents: Vec<Content> = corpus
+        .cases()
+        .par_iter()
+        .zip(found)
+        .map(|(cleared, found)| content(&cleared.case, found, vocabulary))
+        .collect();
+    let kinds = [Kind::Complication, Kind::Technique, Kind::Finding];
+    let ids: Vec<_> = vocabulary.iter().map(|(id, concept)| (id, concept.kind)).collect();
+    ids.into_par_iter()
+        .map(|(id, kind)| {
+            if !kinds.contains(&kind) {
+                return Ladder::default();
+            }
+            let shows = |it: &&Occurrence| it.relations.iter().any(|how| shows(*how, kind));
+            let mut cases: Vec<usize> = occurrences[id.0 as usize].iter().filter(shows).map(|it| it.case).collect();
+            cases.sort_by_key(|&case| reading[case]);
+            ladder(cases, &contents, indices, vocabulary)
+        })
+        .collect()
+}
+
+/// Whether a case shows a concept by standing in this relation to it.
+fn shows(relation: Relation, kind: Kind) -> bool {
+    match relation {
+        Relation::Absent | Relation::Taught | Relation::Fellow => false,
+        Relation::Planned | Relation::Later => kind == Kind::Technique,
+        _ => true,
+    }
+}
+
+fn content(case: &Case, found: &Found, vocabulary: &Vocabulary) -> Content {
+    let happened = |relations: &BTreeSet<Relation>| {
+        relations
+            .iter()
+            .any(|how| matches!(how, Relation::Arose | Relation::Used | Relation::Answered | Relation::Present))
+    };
+    let all: BTreeSet<ConceptId> =
+        found.iter().filter(|(_, relations)| happened(relations)).map(|(id, _)| *id).collect();
+    let mut before: Vec<ConceptId> = case.findings.iter().map(|finding| finding.is.value).collect();
+    before.push(case.planned.procedure.value);
+    before.extend(case.planned.with.iter().chain(&case.planned.combined).map(|it| it.value));
+    let own = all.iter().copied().filter(|&id| vocabulary.get(id).kind == Kind::Technique);
+    // Who has met the narrower technique has met the wider one.
+    let techniques = own.flat_map(|id| vocabulary.upwards(id)).collect();
+    Content { techniques, before, all }
+}
+
+/// The ladder of these cases, which come in reading order.
+fn ladder(cases: Vec<usize>, contents: &[Content], indices: &[Indices], vocabulary: &Vocabulary) -> Ladder {
+    let rungs_wanted = cases.len().min(MOST_RUNGS);
+    let mut left = cases;
+    let mut rungs: Vec<Rung> = Vec::new();
+    let mut known: BTreeSet<ConceptId> = BTreeSet::new();
+    while rungs.len() < rungs_wanted {
+        let window = &left[..left.len().min(LOOKED_AT)];
+        // What a reader could meet first, and has not.
+        let offered: BTreeSet<ConceptId> =
+            window.iter().flat_map(|&it| contents[it].techniques.iter().copied()).collect();
+        let unmet = |case: usize| -> usize {
+            let here = &contents[case].techniques;
+            let needs = here.iter().flat_map(|&id| &vocabulary.get(id).needs);
+            needs.filter(|need| offered.contains(need) && !known.contains(need) && !here.contains(need)).count()
+        };
+        let least = window.iter().map(|&case| unmet(case)).min().unwrap_or(0);
+        let ready: Vec<usize> = (0..window.len()).filter(|&at| unmet(window[at]) == least).collect();
+        let Some(&easiest) = ready.first() else { break };
+        let limit = indices[window[easiest]].order + CLOSE;
+        let fresh = |at: usize| contents[window[at]].all.difference(&known).count();
+        let next = ready
+            .iter()
+            .copied()
+            .filter(|&at| indices[window[at]].order <= limit)
+            .max_by(|&one, &other| fresh(one).cmp(&fresh(other)).then(other.cmp(&one)))
+            .unwrap_or(easiest);
+        let case = left.remove(next);
+        let mut new: Vec<ConceptId> = Vec::new();
+        for &id in &contents[case].before {
+            if !known.contains(&id) && !new.contains(&id) {
+                new.push(id);
+            }
+        }
+        known.extend(contents[case].all.iter().chain(&contents[case].techniques).copied());
+        known.extend(contents[case].before.iter().copied());
+        rungs.push(Rung { case, new, worked: false });
+    }
+    // A ladder of two has one to begin with and one to try.
+    let worked = (rungs.len() / 3).clamp(usize::from(rungs.len() > 1), MOST_WORKED);
+    rungs.iter_mut().take(worked).for_each(|rung| rung.worked = true);
+    Ladder { rungs, below: left }
+}

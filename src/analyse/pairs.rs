@@ -1,0 +1,172 @@
+//! Cases to read against each other: chosen by their authors, and by computation where two eyes were alike before surgery and
+//! something went another way.
+//!
+//! Contrasting cases teach best when the principle comes after the comparison (Alfieri, Nokes-Malach and Schunn 2013,
+//! Educational Psychologist 48:87, a meta-analysis of 57 experiments): a page sets both operations side by side, asks, and only
+//! then tells.
+
+use super::occurrences::Found;
+use super::related::nearest;
+use crate::model::analysis::{Beside, Pair, Relation};
+use crate::model::case::{Case, Meant, Step};
+use crate::model::corpus::Corpus;
+use crate::model::vocabulary::{ConceptId, Vocabulary};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// How alike two eyes have to be before surgery to be set against each other without an author. A cosine; chosen on the demo
+/// library so that every pair shares what a surgeon would name first.
+const ALIKE: f64 = 0.5;
+/// Neighbours among which a contrast is looked for.
+const NEIGHBOURS: usize = 12;
+/// Steps whose techniques have a wider one in common stand beside each other too; the same technique counts more.
+const SAME: u32 = 3;
+/// See [`SAME`].
+const KIN: u32 = 2;
+
+/// Every pair of a corpus, each once.
+pub fn of_corpus(corpus: &Corpus) -> Vec<Pair> {
+    let cases = corpus.cases();
+    let place = |name: &str| cases.binary_search_by(|cleared| cleared.case.name.as_str().cmp(name)).ok();
+    let mut chosen: BTreeMap<(usize, usize), Vec<(usize, usize)>> = BTreeMap::new();
+    for (case, cleared) in cases.iter().enumerate() {
+        for (at, contrast) in cleared.case.contrast.iter().enumerate() {
+            if let Some(other) = place(&contrast.case.value).filter(|other| *other != case) {
+                chosen.entry((case.min(other), case.max(other))).or_default().push((case, at));
+            }
+        }
+    }
+    let before: Vec<Found> = cases.iter().map(|cleared| before_surgery(&cleared.case)).collect();
+    let near = nearest(&before, corpus.vocabulary(), NEIGHBOURS);
+    let contrast = |case: usize| {
+        near[case]
+            .iter()
+            .find(|(other, alike)| *alike >= ALIKE && parts_them(&cases[case].case, &cases[*other].case))
+            .map(|(other, _)| *other)
+    };
+    let best: Vec<Option<usize>> = (0..cases.len()).into_par_iter().map(contrast).collect();
+    for (case, other) in best.iter().enumerate() {
+        // Both would choose each other: the pages stay few, and neither case is a foil for many.
+        if let Some(other) = other.filter(|&other| case < other && best[other] == Some(case)) {
+            chosen.entry((case, other)).or_default();
+        }
+    }
+    let pairs: Vec<_> = chosen.into_iter().collect();
+    let pair = |((one, other), principles): ((usize, usize), Vec<(usize, usize)>)| {
+        let (first, second) = (&cases[one].case, &cases[other].case);
+        let rows = align(&first.operation.steps, &second.operation.steps, corpus.vocabulary());
+        Pair { one, other, principles, differ: differ(first, second), rows }
+    };
+    pairs.into_par_iter().map(pair).collect()
+}
+
+/// For each case its pairs, those of authors first.
+pub(crate) fn by_case(pairs: &[Pair], cases: usize) -> Vec<Vec<usize>> {
+    let mut of = vec![Vec::new(); cases];
+    for (at, pair) in pairs.iter().enumerate() {
+        of[pair.one].push(at);
+        of[pair.other].push(at);
+    }
+    for list in &mut of {
+        list.sort_by_key(|&at| pairs[at].principles.is_empty());
+    }
+    of
+}
+
+/// What was known of a case before the first cut, and what was planned.
+fn before_surgery(case: &Case) -> Found {
+    let mut found = Found::new();
+    let mut add = |term: &Meant, relation| {
+        found.entry(term.value).or_default().insert(relation);
+    };
+    case.findings.iter().for_each(|finding| add(&finding.is, Relation::Present));
+    let plan = &case.planned;
+    [&plan.procedure].into_iter().chain(&plan.with).chain(&plan.combined).for_each(|it| add(it, Relation::Planned));
+    found
+}
+
+fn wrong(case: &Case) -> BTreeSet<ConceptId> {
+    case.complications.iter().map(|it| it.is.value).collect()
+}
+
+fn answers(case: &Case) -> BTreeSet<ConceptId> {
+    case.complications.iter().flat_map(|it| &it.managed).map(|it| it.does.value).collect()
+}
+
+fn endings(case: &Case) -> BTreeSet<ConceptId> {
+    case.outcomes.last().map(|last| last.is.iter().map(|it| it.value).collect()).unwrap_or_default()
+}
+
+/// Whether something happened in one and not in the other.
+fn parts_them(one: &Case, other: &Case) -> bool {
+    wrong(one) != wrong(other) || answers(one) != answers(other)
+}
+
+/// How two cases differ, in words that tell of neither what it was.
+fn differ(one: &Case, other: &Case) -> Vec<&'static str> {
+    let mut words = Vec::new();
+    if one.planned.procedure.value != other.planned.procedure.value {
+        words.push("another plan");
+    }
+    let (here, there) = (wrong(one), wrong(other));
+    if here.is_empty() != there.is_empty() {
+        words.push("one went without a complication");
+    } else if here.is_disjoint(&there) && !here.is_empty() {
+        words.push("something else went wrong");
+    } else if here != there {
+        words.push("more went wrong in one");
+    }
+    if !here.is_disjoint(&there) && answers(one) != answers(other) {
+        words.push("the same trouble was answered otherwise");
+    }
+    if endings(one).is_disjoint(&endings(other)) && !endings(one).is_empty() && !endings(other).is_empty() {
+        words.push("another ending");
+    }
+    words
+}
+
+/// Two operations step beside step, in order: the pairing that puts most like steps beside each other (Needleman and Wunsch 1970,
+/// J Mol Biol 48:443, with gaps that cost nothing). Of equal ways the one that pairs earlier steps is taken.
+pub fn align(one: &[Step<Meant>], other: &[Step<Meant>], vocabulary: &Vocabulary) -> Vec<Beside> {
+    let above = |steps: &[Step<Meant>]| -> Vec<Vec<ConceptId>> {
+        steps.iter().map(|step| vocabulary.upwards(step.does.value)).collect()
+    };
+    let (above_one, above_other) = (above(one), above(other));
+    let worth = |at: usize, beside: usize| {
+        if one[at].does.value == other[beside].does.value {
+            SAME
+        } else if above_one[at].iter().any(|wider| above_other[beside].contains(wider)) {
+            KIN
+        } else {
+            0
+        }
+    };
+    // `best[a][b]`: what the steps from a and from b on can reach together.
+    let mut best = vec![vec![0_u32; other.len() + 1]; one.len() + 1];
+    for a in (0..one.len()).rev() {
+        for b in (0..other.len()).rev() {
+            let gap = best[a + 1][b].max(best[a][b + 1]);
+            let beside = worth(a, b);
+            best[a][b] = if beside > 0 { gap.max(beside + best[a + 1][b + 1]) } else { gap };
+        }
+    }
+    let (mut a, mut b) = (0, 0);
+    let mut rows = Vec::new();
+    while a < one.len() || b < other.len() {
+        let paired = a < one.len() && b < other.len() && {
+            let beside = worth(a, b);
+            beside > 0 && best[a][b] == beside + best[a + 1][b + 1]
+        };
+        if paired {
+            rows.push(Beside { one: Some(a), other: Some(b), same: worth(a, b) == SAME });
+            (a, b) = (a + 1, b + 1);
+        } else if b >= other.len() || a < one.len() && best[a][b] == best[a + 1][b] {
+            rows.push(Beside { one: Some(a), other: None, same: false });
+            a += 1;
+        } else {
+            rows.push(Beside { one: None, other: Some(b), same: false });
+            b += 1;
+        }
+    }
+    rows
+}

@@ -1,0 +1,65 @@
+//! Decisions to practise: every question with the concepts it teaches.
+
+use crate::model::analysis::{Practice, Question, Topic};
+use crate::model::case::{Decision, Meant};
+use crate::model::corpus::Corpus;
+use crate::model::vocabulary::ConceptId;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The questions of a corpus in reading order, and its topics in order of number: a question counts to what it teaches and to
+/// everything wider.
+pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
+    let vocabulary = corpus.vocabulary();
+    let mut order: Vec<usize> = (0..reading.len()).collect();
+    order.sort_by_key(|&case| reading[case]);
+    let mut questions = Vec::new();
+    let mut topics: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
+    let mut rest = Vec::new();
+    for case in order {
+        let case_of = &corpus.cases()[case].case;
+        for (at, decision) in case_of.body.decisions.iter().enumerate() {
+            let mut own: Vec<ConceptId> = Vec::new();
+            decision.teaches.iter().map(|it| it.value).for_each(|id| {
+                if !own.contains(&id) {
+                    own.push(id);
+                }
+            });
+            let wide: BTreeSet<ConceptId> = own.iter().flat_map(|&id| vocabulary.upwards(id)).collect();
+            if wide.is_empty() {
+                rest.push(questions.len());
+            }
+            for id in wide {
+                topics.entry(id).or_default().push(questions.len());
+            }
+            questions.push(Question { case, decision: at, teaches: own, hash: hash(decision) });
+        }
+    }
+    let rest = (!rest.is_empty()).then_some(Topic { concept: None, questions: rest });
+    let named = topics.into_iter().map(|(id, questions)| Topic { concept: Some(id), questions });
+    let topics = rest.into_iter().chain(named).collect();
+    Practice { questions, topics }
+}
+
+/// What a reader answered: if it changes, the answer given before counts no longer. Which reasons stand beside a choice, and how
+/// they are worded, belongs to it; where in the case the question stands does not.
+fn hash(decision: &Decision<Meant>) -> String {
+    let mut hasher = blake3::Hasher::new();
+    let mut say = |text: &str| {
+        hasher.update(&(text.len() as u64).to_le_bytes());
+        hasher.update(text.as_bytes());
+    };
+    say(&decision.ask.value);
+    say(decision.given_grade.as_ref().map_or("", |grade| &grade.value));
+    for list in [&decision.at_hand, &decision.not_at_hand] {
+        say(&list.len().to_string());
+        list.iter().for_each(|it| say(&it.value));
+    }
+    for option in &decision.options {
+        say(&option.choice.value);
+        say(option.verdict.value.word());
+        for text in [&option.because, &option.unless] {
+            say(text.as_ref().map_or("", |text| &text.value));
+        }
+    }
+    hasher.finalize().to_hex()[..12].to_owned()
+}
