@@ -314,7 +314,7 @@ impl<'a> Sheets<'a> {
             let of = session.parts.len().div_ceil(PARTS_ON_A_PAGE);
             for (number, tutor) in (1..=of).flat_map(|number| [(number, false), (number, true)]) {
                 self.made(&press.places.session(&session.name, tutor, number), move |press, path| {
-                    let view = press.session(path, session, tutor, number);
+                    let view = press.session(path, session, tutor, number)?;
                     press.page("session.html", path, Section::Study, &view.title, &view)
                 });
             }

@@ -2,6 +2,7 @@
 // Every link and fragment resolves, all are relative, no page leans on anything outside, names and sizes are fit.
 
 import path from "node:path";
+import vm from "node:vm";
 import { Tally } from "./lib/tally.mjs";
 import { attributes, elements, parse, textOf } from "./lib/html.mjs";
 import { bytes, files, text } from "./lib/site.mjs";
@@ -52,6 +53,8 @@ function fault(page, element, name, address) {
   reached.get(page).add(target);
   // A picture can be opened by itself, a film at a second of it, and captions be taken to another player.
   if (target.startsWith("media/")) return fragment === undefined || /^t=\d+(\.\d+)?$/.test(fragment) ? null : `${where} names no second of the film`;
+  // The practice page takes a topic from its address.
+  if (target === "practice.html" && fragment?.startsWith("topic=")) return known.has(`practice/t-${fragment.slice(6)}.js`) ? null : `${where} names no topic`;
   // A licence is read as it is.
   if (element.tagName === "a" && !target.endsWith(".html") && !target.endsWith("-licence.txt")) return `${where} does not lead to a page`;
   if (fragment !== undefined && !anchors.get(target)?.has(decodeURIComponent(fragment))) return `${where} names a place that is not there`;
@@ -87,7 +90,29 @@ const used = new Set([...reached.values()].flatMap((targets) => [...targets]));
 // The parts of the search index: the script with the fixed name tells their folder, and nothing else lies there.
 const folder = /^casewright_search\("(find\/[0-9a-f]{10}\/)"\)\n$/.exec(text(root, "search.js"))?.[1];
 tally.check(folder !== undefined && known.has(`${folder}about.js`), "the search page's pointer names the folder of the index", text(root, "search.js"));
-const loose = (name) => !name.startsWith(folder) && !name.endsWith(".html") && !name.endsWith(".css") && !used.has(name) && !LISTS.includes(name);
+// The parts of practice: topics name questions, questions stand in their cases with the same hash, and nothing else lies there.
+const parts = new Map();
+for (const name of all.filter((it) => it.startsWith("practice/"))) {
+  vm.runInNewContext(text(root, name), { casewrightPractice: (kind, of, part) => parts.set(`${kind} ${of}`, { name, part }) });
+}
+const [, topics] = [...parts].find(([key]) => key.startsWith("topics ")) ?? [];
+const drawn = new Set(["practice/topics.js"]);
+const astray = [];
+for (const [topic, , , , count] of topics?.part.topics ?? []) {
+  const held = parts.get(`topic ${topic}`);
+  drawn.add(held?.name);
+  if (held?.part.length !== count) astray.push(`${topic}: ${held?.part.length} questions, not ${count}`);
+  for (const [of, id, hash] of held?.part ?? []) {
+    const told = parts.get(`case ${of}`);
+    drawn.add(told?.name);
+    const decision = told?.part.decisions.find((it) => it.id === id);
+    if (decision?.hash !== hash) astray.push(`${topic}: ${of}/${id}`);
+  }
+}
+tally.check((topics?.part.topics.length ?? 0) > 3, "there are topics to practise");
+tally.none(astray, "every question of a topic stands in its case, with the same hash");
+tally.none(all.filter((it) => it.startsWith("practice/") && !drawn.has(it)), "no part of practice is left over");
+const loose = (name) => !drawn.has(name) && !name.startsWith(folder) && !name.endsWith(".html") && !name.endsWith(".css") && !used.has(name) && !LISTS.includes(name);
 const styles = all.filter((name) => name.endsWith(".css"));
 const styled = new Set();
 const outward = [];

@@ -15,7 +15,7 @@ const ACCEPTED = [
     // The checker reads a file, which has no origin for it, so 'self' matches nothing. That the two are loaded is seen in the browsers.
     message: /^Resource violates Content Security Policy \(meta tag\): external stylesheet “(\.\.\/)?assets\/style-[0-9a-f]+\.css” blocked/,
   },
-  { message: /^Resource violates Content Security Policy \(meta tag\): external script “((\.\.\/)?assets\/(page|search|film)-[0-9a-f]+\.js|search\.js)” blocked/ },
+  { message: /^Resource violates Content Security Policy \(meta tag\): external script “((\.\.\/)?assets\/(page|search|film|practice)-[0-9a-f]+\.js|search\.js|practice\/topics\.js)” blocked/ },
   { message: /^Resource violates Content Security Policy \(meta tag\): (media|image) “(\.\.\/)?media\/[0-9a-f]+\.(mp4|webm|png|jpg|webp|svg)” blocked/ },
   // A block of data runs nothing; browsers let it pass, and the browser gate sees that no policy is broken.
   { message: /^Inline script violates Content Security Policy \(meta tag\): blocked by “script-src” directive/, extract: /<script type="application\/json">/ },

@@ -6,6 +6,7 @@ use super::compare::CompareView;
 use super::eye::EyeView;
 use super::{Desk, Link, Pager, shown, text, texts};
 use crate::model::session::{Part, Session, What};
+use crate::model::site::PageError;
 use crate::render::press::Press;
 use serde::Serialize;
 
@@ -41,8 +42,25 @@ pub(crate) struct SessionView {
     pub(crate) notes: String,
     /// The same page for the others.
     pub(crate) other: String,
-    pub(crate) parts: Vec<PartView>,
+    /// HTML of each part.
+    pub(crate) parts: Vec<String>,
     pub(crate) pager: Pager,
+}
+
+/// What the template of a part is given.
+#[derive(Serialize)]
+struct PartSheet {
+    tutor: bool,
+    part: PartView,
+}
+
+/// The names of places within a part, apart from those of other parts: two cases both have a first step.
+fn named_apart(html: &str, part: usize) -> String {
+    let mut out = html.to_owned();
+    for attribute in ["id", "aria-labelledby", "aria-describedby", "for"] {
+        out = out.replace(&format!(" {attribute}=\""), &format!(" {attribute}=\"part-{part}-"));
+    }
+    out.replace(" href=\"#", &format!(" href=\"#part-{part}-"))
 }
 
 /// A part.
@@ -95,7 +113,13 @@ impl Desk<'_> {
 
 impl Press<'_> {
     /// A page of a handout, from 1.
-    pub(crate) fn session(&self, path: &str, session: &Session, tutor: bool, number: usize) -> SessionView {
+    pub(crate) fn session(
+        &self,
+        path: &str,
+        session: &Session,
+        tutor: bool,
+        number: usize,
+    ) -> Result<SessionView, PageError> {
         let desk = self.desk(path);
         let of = session.parts.len().div_ceil(PARTS_ON_A_PAGE);
         let first = (number - 1) * PARTS_ON_A_PAGE;
@@ -105,18 +129,20 @@ impl Press<'_> {
             let minutes = part.minutes.as_ref().map_or(0, |minutes| minutes.value);
             if (first..first + PARTS_ON_A_PAGE).contains(&at) {
                 let time = if minutes > 0 { format!("{begins} to {} min", begins + minutes) } else { String::new() };
-                parts.push(PartView {
+                let part = PartView {
                     number: at + 1,
                     time,
                     note: text(part.note.as_ref()),
                     case: self.case_part(desk, part),
                     pair: self.pair_part(desk, part),
-                });
+                };
+                let html = self.theme().fill(path, "session-part.html", &PartSheet { tutor, part })?;
+                parts.push(named_apart(&html, at + 1));
             }
             begins += minutes;
         }
         let href = |tutor, number| desk.href(&self.places.session(&session.name, tutor, number));
-        SessionView {
+        Ok(SessionView {
             title: shown(&session.title),
             tutor,
             minutes: text(session.minutes.as_ref()),
@@ -126,7 +152,7 @@ impl Press<'_> {
             other: href(!tutor, number),
             parts,
             pager: Pager::new(number, of, |number| href(tutor, number)),
-        }
+        })
     }
 
     fn case_part(&self, desk: Desk<'_>, part: &Part) -> Option<CasePart> {
