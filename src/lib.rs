@@ -17,6 +17,7 @@ pub mod cli;
 pub mod diag;
 pub mod discover;
 pub mod draft;
+pub mod export;
 pub mod files;
 pub mod media;
 pub mod model;

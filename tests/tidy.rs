@@ -12,7 +12,7 @@ const FLOORS: &[&[&str]] = &[
     &["model", "files"],
     &["discover", "parse", "check", "analyse", "render", "publish"],
     &["pipeline", "rules"],
-    &["preview", "draft"],
+    &["preview", "draft", "export"],
     &["cli"],
     &["main"],
 ];

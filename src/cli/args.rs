@@ -26,6 +26,8 @@ pub(crate) enum Command {
     Explain(Explain),
     /// Say whether a published folder is whole and untouched.
     Verify(Verify),
+    /// Write a library in open formats: tables as CSV, decisions as questions for learning platforms.
+    Export(Export),
     /// Draft a case from a timed narration (WebVTT, SRT or plain text), and say what to ask its author.
     Draft(Draft),
     /// Print the JSON Schema of a case's fields, for editors.
@@ -153,6 +155,25 @@ pub(crate) struct Find {
     #[arg(long, value_name = "N", default_value_t = 10)]
     pub(crate) most: usize,
     /// How the list is printed.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Export {
+    /// The library's folder.
+    #[arg(default_value = ".")]
+    pub(crate) library: PathBuf,
+    /// The folder that takes the tables and packages; it must not exist yet, be empty, or hold an earlier export.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) into: PathBuf,
+    /// For whom the export is.
+    #[arg(long = "for", value_enum, default_value = "department")]
+    pub(crate) audience: For,
+    /// Allow an export for one audience to take the place of an export for another.
+    #[arg(long)]
+    pub(crate) change_audience: bool,
+    /// How diagnostics and the summary are printed.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
 }

@@ -6,6 +6,7 @@ mod contact_sheet;
 mod draft;
 mod exit;
 mod explain;
+mod export;
 mod find;
 mod proofread;
 mod schema;
@@ -37,6 +38,7 @@ pub fn run() -> Exit {
         Command::Find(options) => find::run(&options, &terminal),
         Command::Explain(options) => explain::run(&options, &terminal),
         Command::Verify(options) => verify::run(&options, &terminal),
+        Command::Export(options) => export::run(&options, &terminal),
         Command::Draft(options) => draft::run(&options, &terminal),
         Command::Schema(options) => schema::run(&options, &terminal),
     }

@@ -1,0 +1,136 @@
+//! `casewright export`: a library in open formats.
+
+use super::args::{Export, Format};
+use super::exit::Exit;
+use super::terminal::{Terminal, tally};
+use crate::analyse::analyse;
+use crate::diag::{Severity, Tally, json};
+use crate::discover::discover;
+use crate::export::{DESCRIPTOR, export};
+use crate::files::Disk;
+use crate::pipeline::{self, Prepared};
+use crate::publish::{self, Published};
+use crate::text::{count, list};
+use serde::Serialize;
+use std::path::Path;
+
+/// Checks and exports; nothing is written if anything is faulty.
+pub(crate) fn run(options: &Export, terminal: &Terminal) -> Exit {
+    if is_site(&options.into) {
+        let into = options.into.display();
+        terminal.could_not(&format!("`{into}` holds a site; choose another folder for the export"));
+        return Exit::CouldNotRun;
+    }
+    let inputs = match discover(&Disk::new(&options.library, std::slice::from_ref(&options.into))) {
+        Ok(inputs) => inputs,
+        Err(why) => {
+            terminal.could_not(&why);
+            return Exit::CouldNotRun;
+        }
+    };
+    let prepared = pipeline::prepare(inputs, options.audience.into());
+    if options.format == Format::Text {
+        let pressing: Vec<_> =
+            prepared.diagnostics.iter().filter(|it| it.severity() != Severity::Advice).cloned().collect();
+        terminal.report(&pressing, &prepared.inputs.sources);
+    }
+    let report = json::value(&prepared.diagnostics, &prepared.inputs.sources);
+    if let Some(why) = refused(&prepared) {
+        match options.format {
+            Format::Json => terminal.say_json(&Refused { exported: false, why, report }),
+            Format::Text => terminal.tell(&format!("Nothing was written: {why}.\n")),
+        }
+        return Exit::Problems;
+    }
+    let corpus = &prepared.checked.corpus;
+    let site = export(corpus, &analyse(corpus));
+    let how = publish::Options { change_audience: options.change_audience, ..publish::Options::default() };
+    match publish::publish(&site, &options.into, &how) {
+        Err(error) => {
+            terminal.could_not(&error.to_string());
+            Exit::CouldNotRun
+        }
+        Ok(published) => {
+            let summary = Summary {
+                exported: true,
+                report,
+                cases: corpus.cases().len(),
+                withheld: prepared.checked.withheld,
+                files: site.pages.len(),
+                written: published.written,
+                unchanged: published.unchanged,
+                removed: &published.removed,
+                foreign: &published.foreign,
+                audience: published.audience.word(),
+            };
+            match options.format {
+                Format::Json => terminal.say_json(&summary),
+                Format::Text => terminal.tell(&summary.words(&published, &options.into)),
+            }
+            Exit::Fine
+        }
+    }
+}
+
+/// Whether a folder of ours holds something other than an export: to put one in its place would take a site down.
+fn is_site(folder: &Path) -> bool {
+    publish::standing(folder).is_some_and(|standing| !standing.files.keys().any(|path| path.as_str() == DESCRIPTOR))
+}
+
+/// Why nothing is exported, if that is so.
+fn refused(prepared: &Prepared) -> Option<String> {
+    if Tally::of(&prepared.diagnostics).errors > 0 {
+        return Some(format!("{}. Mend what is wrong and export again", tally(&prepared.diagnostics)));
+    }
+    let corpus = &prepared.checked.corpus;
+    let none = corpus.cases().is_empty();
+    none.then(|| format!("there is no case to export for the audience `{}`", corpus.audience().word()))
+}
+
+/// Why nothing was written, for programs.
+#[derive(Serialize)]
+struct Refused {
+    exported: bool,
+    why: String,
+    report: serde_json::Value,
+}
+
+/// What was done, for people and programs.
+#[derive(Serialize)]
+struct Summary<'a> {
+    exported: bool,
+    report: serde_json::Value,
+    cases: usize,
+    withheld: usize,
+    files: usize,
+    written: usize,
+    unchanged: usize,
+    removed: &'a [String],
+    foreign: &'a [String],
+    audience: &'static str,
+}
+
+impl Summary<'_> {
+    fn words(&self, published: &Published, into: &Path) -> String {
+        let mut out = format!(
+            "{}, {}: {} written, {} unchanged, {} removed, for the audience `{}`.\n",
+            count(self.cases, "case"),
+            count(self.files, "file"),
+            self.written,
+            self.unchanged,
+            self.removed.len(),
+            self.audience
+        );
+        if self.withheld > 0 {
+            out.push_str(&format!("Withheld by consent or audience: {}.\n", count(self.withheld, "case")));
+        }
+        if !published.foreign.is_empty() {
+            out.push_str(&format!("Kept, though not ours: {}.\n", list(&published.foreign, "and")));
+        }
+        out.push_str(&format!(
+            "{} says what the tables hold. Copies elsewhere do not follow when a case is withdrawn: export again and replace them.\n",
+            into.join(DESCRIPTOR).display()
+        ));
+        out
+    }
+}
