@@ -1,7 +1,8 @@
-//! A site for the public is byte for byte what it would be if the withheld cases did not exist.
+//! A site or an export for the public is byte for byte what it would be if the withheld cases did not exist.
 
 use crate::support::{BASE, LIBRARY, prepare_for};
 use casewright::analyse::analyse;
+use casewright::export::export;
 use casewright::files::Memory;
 use casewright::model::site::{Audience, Page};
 use casewright::render::{Theme, render};
@@ -85,6 +86,10 @@ fn write(sketch: &Sketch, name: &str, public: &[String]) -> String {
         );
     }
     text.push_str(&format!("\nThe {word} stood by the door.\n"));
+    let options = format!(
+        "[{{choice: Open the {word}, verdict: best, because: A {word} opens}}, {{choice: Wait, verdict: risky, because: It waits}}]"
+    );
+    text.push_str(&format!("\n```decision\nid: door\nat: s2\nask: What of the {word}?\noptions: {options}\n```\n"));
     if shown {
         let mut sources = casewright::text::Sources::default();
         let id = sources.add("a.md", text.as_str());
@@ -94,7 +99,7 @@ fn write(sketch: &Sketch, name: &str, public: &[String]) -> String {
     text
 }
 
-/// Every byte of the site for an audience, by path.
+/// Every byte of the site and of the export for an audience, by path.
 fn site(files: &Memory, audience: Audience) -> BTreeMap<String, Vec<u8>> {
     let prepared = prepare_for(files, audience);
     let shown = casewright::diag::human::report(&prepared.diagnostics, &prepared.inputs.sources);
@@ -102,8 +107,11 @@ fn site(files: &Memory, audience: Audience) -> BTreeMap<String, Vec<u8>> {
     let analysis = analyse(&prepared.checked.corpus);
     let theme = Theme::new(&prepared.inputs.theme).expect("the built-in theme is sound");
     let site = render(&prepared.checked.corpus, &analysis, &theme).expect("the site is made");
-    site.pages
-        .iter()
+    let exported = export(&prepared.checked.corpus, &analysis);
+    let of_site = site.pages.iter().map(|(path, page)| (path.to_string(), page));
+    let of_export = exported.pages.iter().map(|(path, page)| (format!("export/{path}"), page));
+    of_site
+        .chain(of_export)
         .map(|(path, (_, page))| {
             let bytes = match page {
                 Page::Ready(bytes) => bytes.clone(),
@@ -111,7 +119,7 @@ fn site(files: &Memory, audience: Audience) -> BTreeMap<String, Vec<u8>> {
                 Page::Smaller(smaller) => format!("{smaller:?}").into_bytes(),
                 Page::Copied(copy) => format!("{:?} {}", copy.recipe, copy.hash).into_bytes(),
             };
-            (path.to_string(), bytes)
+            (path, bytes)
         })
         .collect()
 }

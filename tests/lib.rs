@@ -5,6 +5,7 @@ mod cli;
 mod demo;
 mod drafting;
 mod drawings;
+mod export;
 mod floods;
 mod hostile;
 mod identifiers;

@@ -38,6 +38,11 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
         reason = "the time a compile took is told to the person, never written to the site"
     )]
     let begun = Instant::now();
+    if super::export::is_export(&options.into) {
+        terminal
+            .could_not(&format!("`{}` holds an export; choose another folder for the site", options.into.display()));
+        return Exit::CouldNotRun;
+    }
     let inputs = match discover(&Disk::new(&options.library, std::slice::from_ref(&options.into))) {
         Ok(inputs) => inputs,
         Err(why) => {

@@ -9,7 +9,7 @@ use crate::discover::discover;
 use crate::export::{DESCRIPTOR, export};
 use crate::files::Disk;
 use crate::pipeline::{self, Prepared};
-use crate::publish::{self, Published};
+use crate::publish::{self, Manifest, Published};
 use crate::text::{count, list};
 use serde::Serialize;
 use std::path::Path;
@@ -72,9 +72,17 @@ pub(crate) fn run(options: &Export, terminal: &Terminal) -> Exit {
     }
 }
 
-/// Whether a folder of ours holds something other than an export: to put one in its place would take a site down.
+/// Whether a folder holds an export of ours. Site and export never take one another's place.
+pub(super) fn is_export(folder: &Path) -> bool {
+    publish::standing(folder).is_some_and(|standing| is_descriptor_in(&standing))
+}
+
 fn is_site(folder: &Path) -> bool {
-    publish::standing(folder).is_some_and(|standing| !standing.files.keys().any(|path| path.as_str() == DESCRIPTOR))
+    publish::standing(folder).is_some_and(|standing| !is_descriptor_in(&standing))
+}
+
+fn is_descriptor_in(standing: &Manifest) -> bool {
+    standing.files.keys().any(|path| path.as_str() == DESCRIPTOR)
 }
 
 /// Why nothing is exported, if that is so.

@@ -75,18 +75,13 @@ impl Sheet {
         }
     }
 
-    /// Takes out what stands there, whole; what was open goes on in what follows.
+    /// Takes out what stands there, whole. A decision stands in no list and no quotation: checking saw to that.
     fn cut(&mut self) -> Passage {
-        let open = self.open.clone();
         while !self.open.is_empty() {
             self.close();
         }
-        self.line();
         let mut passage = std::mem::take(&mut self.passage);
         passage.plain.truncate(passage.plain.trim_end().len());
-        for element in open {
-            self.open(element);
-        }
         passage
     }
 }
@@ -241,10 +236,6 @@ impl Writer {
             TagEnd::Strikethrough | TagEnd::Image => self.sheet.text("]"),
             TagEnd::FootnoteDefinition => {
                 if let Some((number, waiting)) = self.note.take() {
-                    let open = self.sheet.open.len();
-                    for _ in 0..open {
-                        self.sheet.close();
-                    }
                     let note = self.sheet.cut();
                     self.sheet = waiting;
                     self.told.insert(number, note);
@@ -312,10 +303,10 @@ mod tests {
     }
 
     #[test]
-    fn a_decision_cuts_and_leaves_no_element_open() {
-        let parts = passages("One.\n\n```decision\nid: a\n```\n\n- two\n\n  ```decision\n  id: b\n  ```\n\n  three\n");
+    fn the_text_is_cut_at_each_decision() {
+        let parts = passages("One.\n\n```decision\nid: a\n```\n\n- two\n\n```decision\nid: b\n```\n");
         let xhtml: Vec<&str> = parts.iter().map(|part| part.xhtml.as_str()).collect();
-        assert_eq!(xhtml, ["<p>One.</p>", "<ul><li><p>two</p></li></ul>", "<ul><li><p>three</p></li></ul>"]);
+        assert_eq!(xhtml, ["<p>One.</p>", "<ul><li>two</li></ul>", ""]);
         assert!(parts.iter().all(|part| !part.plain.contains("id:")));
     }
 

@@ -150,6 +150,7 @@ impl Writer {
         self.out.push_str(&format!("</{element}>"));
     }
 
+    /// An element in which nothing stands.
     fn empty(&mut self, name: &str, attributes: &[(&str, &str)]) {
         self.within(name, attributes, |_| {});
     }

@@ -106,11 +106,9 @@ impl Teller<'_> {
                 Some(FellowHistory::None(_)) => "operated on without complication".to_owned(),
                 Some(FellowHistory::Had(term)) => format!("its operation had {}", self.term(term)),
             };
-            lines.extend(line([
-                with("The other eye: ", shown(fellow.state.as_ref())),
-                with("the other eye: ", history),
-                shown(fellow.note.as_ref()),
-            ]));
+            let told = [shown(fellow.state.as_ref()), history, shown(fellow.note.as_ref())];
+            let told: Vec<String> = told.into_iter().filter(|part| !part.is_empty()).collect();
+            lines.extend(line([with("The other eye: ", told.join("; "))]));
         }
         if let Some(setting) = &case.setting {
             lines.extend(line([with("Not at hand: ", list(&setting.not_available)), shown(setting.note.as_ref())]));
@@ -133,7 +131,7 @@ impl Teller<'_> {
             lines.extend(self.plan());
         }
         if stage.seat {
-            lines.extend(line([with("The surgeon sits at ", shown(operation.surgeon_at.as_ref()))]));
+            lines.extend(line([with("The surgeon's place: ", shown(operation.surgeon_at.as_ref()))]));
         }
         if let Some(incision) = operation.incision.as_ref().filter(|_| stage.incision) {
             let told = [
