@@ -91,7 +91,7 @@ fn learners_are_asked_and_not_told() {
             }
         }
     }
-    let tutor = words(&pages["sessions/an-evening-on-the-posterior-capsule-tutor.html"]);
+    let tutor = words(&pages["sessions/a-change-in-the-chamber-tutor.html"]);
     assert!(tutor.contains("Part 2, 15 to 27 min"), "times add up");
 }
 

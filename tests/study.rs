@@ -4,7 +4,7 @@ use crate::support::{demo, prepare};
 use casewright::analyse::analyse;
 use casewright::analyse::pairs::align;
 use casewright::model::analysis::{Analysis, Relation};
-use casewright::model::case::{Meant, Step};
+use casewright::model::case::{Meant, Moment, Step};
 use casewright::model::site::Page;
 use casewright::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use casewright::pipeline::Prepared;
@@ -101,6 +101,34 @@ fn what_is_needed_comes_first_even_if_it_is_harder() {
     }
 }
 
+/// A technique of ours needs another. The case that shows it is easy, the one with what it needs is hard: the hard one comes first.
+#[test]
+fn a_planted_need_turns_a_ladder_round() {
+    let words = "kind: technique\nconcepts:\n  - {name: zz-bow, label: zz bow, definition: A bow., level: foundation, needs: [zz-loop]}\n  - {name: zz-loop, label: zz loop, definition: A loop., level: foundation}\n";
+    let easy = crate::support::BASE.replace("do: hydrodissection", "do: zz bow");
+    let hard = crate::support::BASE
+        .replace("do: hydrodissection", "do: zz loop")
+        .replace("small pupil]", "small pupil, white cataract, brunescent cataract, phacodonesis, high myopia]");
+    let order = |needs: &str| {
+        let files = crate::support::library()
+            .with("vocabulary/technique.yaml", words.replace(", needs: [zz-loop]", needs))
+            .with("easy.md", &easy)
+            .with("hard.md", &hard);
+        let prepared = prepare(&files);
+        assert!(crate::support::errors(&prepared).is_empty(), "{:?}", crate::support::said(&prepared));
+        let corpus = &prepared.checked.corpus;
+        let id = corpus.vocabulary().by_name("small-pupil").expect("a finding");
+        let analysis = analyse(corpus);
+        analysis.ladders[id.0 as usize]
+            .rungs
+            .iter()
+            .map(|rung| corpus.cases()[rung.case].case.name.clone())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(order(""), ["easy", "hard"], "by difficulty alone");
+    assert_eq!(order(", needs: [zz-loop]"), ["hard", "easy"], "by what is needed");
+}
+
 /// Cases that show a concept themselves or by a narrower one, beyond absence, mere mention and the other eye.
 fn real_cases(analysis: &Analysis, id: ConceptId) -> usize {
     let real = |how: &Relation| {
@@ -119,8 +147,12 @@ fn a_rung_gives_nothing_away() {
             let case = &corpus.cases()[rung.case].case;
             let plan = &case.planned;
             let mut before: BTreeSet<ConceptId> = case.findings.iter().map(|it| it.is.value).collect();
-            before.insert(plan.procedure.value);
-            before.extend(plan.with.iter().chain(&plan.combined).map(|it| it.value));
+            // Where the first decision is about the plan, the plan is an answer.
+            let asked = case.body.decisions.iter().any(|it| it.at.value == Moment::Plan);
+            if !asked {
+                before.insert(plan.procedure.value);
+                before.extend(plan.with.iter().chain(&plan.combined).map(|it| it.value));
+            }
             assert!(rung.new.iter().all(|id| before.contains(id)), "{}", case.name);
         }
     }

@@ -7,7 +7,7 @@
 //! 38:23; from memory).
 
 use super::occurrences::Found;
-use crate::model::analysis::{Ladder, Occurrence, Relation, Rung};
+use crate::model::analysis::{Ladder, Occurrence, Relation, Rung, Stage};
 use crate::model::case::Case;
 use crate::model::corpus::Corpus;
 use crate::model::index::Indices;
@@ -28,7 +28,7 @@ const MOST_WORKED: usize = 2;
 struct Content {
     /// Techniques in it, and the wider ones.
     techniques: BTreeSet<ConceptId>,
-    /// What is known before the first cut: it may be told on a rung.
+    /// What a reader is told before anything is asked: it may be told on a rung.
     before: Vec<ConceptId>,
     /// All that happens in it.
     all: BTreeSet<ConceptId>,
@@ -41,13 +41,18 @@ pub(crate) fn of_corpus(
     occurrences: &[Vec<Occurrence>],
     indices: &[Indices],
     reading: &[usize],
+    stages: &[Vec<Stage>],
 ) -> Vec<Ladder> {
     let vocabulary = corpus.vocabulary();
     let contents: Vec<Content> = corpus
         .cases()
         .par_iter()
         .zip(found)
-        .map(|(cleared, found)| content(&cleared.case, found, vocabulary))
+        .zip(stages)
+        .map(|((cleared, found), stages)| {
+            // Where the plan is what the first decision asks for, it is told to nobody before.
+            content(&cleared.case, found, stages.first().is_some_and(|first| first.plan), vocabulary)
+        })
         .collect();
     let kinds = [Kind::Complication, Kind::Technique, Kind::Finding];
     let ids: Vec<_> = vocabulary.iter().map(|(id, concept)| (id, concept.kind)).collect();
@@ -73,7 +78,7 @@ fn shows(relation: Relation, kind: Kind) -> bool {
     }
 }
 
-fn content(case: &Case, found: &Found, vocabulary: &Vocabulary) -> Content {
+fn content(case: &Case, found: &Found, plan_told: bool, vocabulary: &Vocabulary) -> Content {
     let happened = |relations: &BTreeSet<Relation>| {
         relations
             .iter()
@@ -82,8 +87,10 @@ fn content(case: &Case, found: &Found, vocabulary: &Vocabulary) -> Content {
     let all: BTreeSet<ConceptId> =
         found.iter().filter(|(_, relations)| happened(relations)).map(|(id, _)| *id).collect();
     let mut before: Vec<ConceptId> = case.findings.iter().map(|finding| finding.is.value).collect();
-    before.push(case.planned.procedure.value);
-    before.extend(case.planned.with.iter().chain(&case.planned.combined).map(|it| it.value));
+    if plan_told {
+        before.push(case.planned.procedure.value);
+        before.extend(case.planned.with.iter().chain(&case.planned.combined).map(|it| it.value));
+    }
     let own = all.iter().copied().filter(|&id| vocabulary.get(id).kind == Kind::Technique);
     // Who has met the narrower technique has met the wider one.
     let techniques = own.flat_map(|id| vocabulary.upwards(id)).collect();

@@ -39,12 +39,13 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
     let (catalogue, document) = search::of_corpus(corpus, &occurrences, &found);
     let pairs = pairs::of_corpus(corpus);
     let reading = indices::reading(corpus, &found);
+    let stages: Vec<_> = corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect();
     Analysis {
         pairs_of: pairs::by_case(&pairs, corpus.cases().len()),
         pairs,
         not_taught: not_taught(corpus),
         search: search::build(corpus.cases().len(), catalogue, document),
-        ladders: ladders::of_corpus(corpus, &per_case, &occurrences, &found, &reading),
+        ladders: ladders::of_corpus(corpus, &per_case, &occurrences, &found, &reading, &stages),
         practice: practice::of_corpus(corpus, &reading),
         reading,
         indices: found,
@@ -53,6 +54,6 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
         narrower,
         related: related::offered(&per_case, vocabulary),
         concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),
-        stages: corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect(),
+        stages,
     }
 }

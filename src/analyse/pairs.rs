@@ -7,9 +7,10 @@
 
 use super::occurrences::Found;
 use super::related::nearest;
-use crate::model::analysis::{Beside, Pair, Relation};
+use crate::model::analysis::{Beside, ChosenBy, Pair, Relation};
 use crate::model::case::{Case, Meant, Step};
 use crate::model::corpus::Corpus;
+use crate::model::session::What;
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,10 +30,20 @@ pub fn of_corpus(corpus: &Corpus) -> Vec<Pair> {
     let cases = corpus.cases();
     let place = |name: &str| cases.binary_search_by(|cleared| cleared.case.name.as_str().cmp(name)).ok();
     let mut chosen: BTreeMap<(usize, usize), Vec<(usize, usize)>> = BTreeMap::new();
+    let mut sessions: BTreeSet<(usize, usize)> = BTreeSet::new();
     for (case, cleared) in cases.iter().enumerate() {
         for (at, contrast) in cleared.case.contrast.iter().enumerate() {
             if let Some(other) = place(&contrast.case.value).filter(|other| *other != case) {
                 chosen.entry((case.min(other), case.max(other))).or_default().push((case, at));
+            }
+        }
+    }
+    for session in &corpus.library().sessions {
+        for part in &session.parts {
+            if let What::Pair(one, other) = &part.what
+                && let (Some(one), Some(other)) = (place(&one.value), place(&other.value))
+            {
+                sessions.insert((one.min(other), one.max(other)));
             }
         }
     }
@@ -51,11 +62,21 @@ pub fn of_corpus(corpus: &Corpus) -> Vec<Pair> {
             chosen.entry((case, other)).or_default();
         }
     }
+    for &pair in &sessions {
+        chosen.entry(pair).or_default();
+    }
     let pairs: Vec<_> = chosen.into_iter().collect();
     let pair = |((one, other), principles): ((usize, usize), Vec<(usize, usize)>)| {
         let (first, second) = (&cases[one].case, &cases[other].case);
         let rows = align(&first.operation.steps, &second.operation.steps, corpus.vocabulary());
-        Pair { one, other, principles, differ: differ(first, second), rows }
+        let by = if !principles.is_empty() {
+            ChosenBy::Author
+        } else if sessions.contains(&(one, other)) {
+            ChosenBy::Session
+        } else {
+            ChosenBy::Likeness
+        };
+        Pair { one, other, principles, by, differ: differ(first, second), rows }
     };
     pairs.into_par_iter().map(pair).collect()
 }
@@ -68,7 +89,7 @@ pub(crate) fn by_case(pairs: &[Pair], cases: usize) -> Vec<Vec<usize>> {
         of[pair.other].push(at);
     }
     for list in &mut of {
-        list.sort_by_key(|&at| pairs[at].principles.is_empty());
+        list.sort_by_key(|&at| pairs[at].by);
     }
     of
 }

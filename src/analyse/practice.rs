@@ -13,6 +13,7 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
     let mut order: Vec<usize> = (0..reading.len()).collect();
     order.sort_by_key(|&case| reading[case]);
     let mut questions = Vec::new();
+    let mut of_case: Vec<Vec<usize>> = vec![Vec::new(); reading.len()];
     let mut topics: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
     let mut rest = Vec::new();
     for case in order {
@@ -31,13 +32,14 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
             for id in wide {
                 topics.entry(id).or_default().push(questions.len());
             }
+            of_case[case].push(questions.len());
             questions.push(Question { case, decision: at, teaches: own, hash: hash(decision) });
         }
     }
     let rest = (!rest.is_empty()).then_some(Topic { concept: None, questions: rest });
     let named = topics.into_iter().map(|(id, questions)| Topic { concept: Some(id), questions });
     let topics = rest.into_iter().chain(named).collect();
-    Practice { questions, topics }
+    Practice { questions, topics, of_case }
 }
 
 /// What a reader answered: if it changes, the answer given before counts no longer. Which reasons stand beside a choice, and how

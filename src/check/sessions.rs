@@ -26,6 +26,11 @@ pub(crate) fn build(
             }
             for part in &session.parts {
                 decisions(part, cases, out);
+                if let What::Pair(one, other) = &part.what
+                    && one.value == other.value
+                {
+                    out.push(broken_link::with_itself(other.span));
+                }
             }
             overfull_session::check(&session, out);
             if out[before..].iter().any(|said| said.severity() == Severity::Error) {

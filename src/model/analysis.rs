@@ -75,7 +75,7 @@ pub struct Related {
 pub struct Rung {
     /// Its place in the corpus.
     pub case: usize,
-    /// Of what is known before the first cut: what no rung below had.
+    /// Findings, and the plan where no decision asks for it: what no rung below had.
     pub new: Vec<ConceptId>,
     /// Whether it is to be read as a worked example; the others ask.
     pub worked: bool,
@@ -119,6 +119,8 @@ pub struct Practice {
     pub questions: Vec<Question>,
     /// Every topic, in order of concept; the one without any comes first.
     pub topics: Vec<Topic>,
+    /// For each case its questions in order of its decisions, as places in `questions`.
+    pub of_case: Vec<Vec<usize>>,
 }
 
 /// A complication that no case shows.
@@ -130,6 +132,17 @@ pub struct NotTaught {
     pub near: Vec<ConceptId>,
 }
 
+/// Who set two cases against each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ChosenBy {
+    /// An author, who wrote what they teach.
+    Author,
+    /// Whoever wrote a teaching session.
+    Session,
+    /// Computation: the eyes were alike before surgery and something went another way.
+    Likeness,
+}
+
 /// Two cases to read against each other, as places in the corpus.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pair {
@@ -137,8 +150,10 @@ pub struct Pair {
     pub one: usize,
     /// The other.
     pub other: usize,
-    /// What authors wrote that it teaches: the case, and the place in its `contrast`. Empty if nobody chose it but computation.
+    /// What authors wrote that it teaches: the case, and the place in its `contrast`.
     pub principles: Vec<(usize, usize)>,
+    /// Who chose it.
+    pub by: ChosenBy,
     /// How they differ, in words that give neither away.
     pub differ: Vec<&'static str>,
     /// Both operations, step beside step.

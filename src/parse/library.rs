@@ -53,6 +53,9 @@ pub fn library(source: &Source, out: &mut Vec<Diagnostic>) -> Library {
         if let Some(at) = (1..days.len()).find(|&at| days[at] <= days[at - 1]) {
             let message = "each time has to be longer than the one before: a good answer comes again later".to_owned();
             lower.out.push(unreadable_value::found(after[at].span, message, &[]));
+        } else if days.first().is_some_and(|first| *first < 1.0) {
+            let message = "a day at least: what comes again the same evening is no review".to_owned();
+            lower.out.push(unreadable_value::found(after[0].span, message, &[]));
         } else if days.len() == 1 {
             let message = "two times at least: one after a mistake, one after a good answer".to_owned();
             lower.out.push(unreadable_value::found(after[0].span, message, &[]));

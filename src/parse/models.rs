@@ -207,7 +207,7 @@ fn group(lower: &mut Lower<'_>, node: &Node) -> Option<Group> {
 }
 
 /// A whole number, nought or more.
-pub(super) fn count(text: &str) -> Result<u32, Fault> {
+fn count(text: &str) -> Result<u32, Fault> {
     text.parse().map_err(|_| Fault {
         message: format!("`{text}` is no whole number"),
         part: 0..text.len(),

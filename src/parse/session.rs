@@ -1,10 +1,10 @@
 //! Files under `sessions/` into [`Session`] values.
 
 use super::lower::Lower;
-use super::models::count;
 use super::rules::{missing_field, wrong_type};
 use super::yaml::{self, Node};
 use crate::diag::Diagnostic;
+use crate::model::measure::Fault;
 use crate::model::session::{PART, Part, SESSION, Session, What};
 use crate::model::site::Audience;
 use crate::text::{Source, Spanned};
@@ -28,7 +28,7 @@ fn whole(lower: &mut Lower<'_>, name: &str, root: &Node) -> Option<Session> {
         name: name.to_owned(),
         title: lower.text_or_empty(&fields, "title"),
         audience: audience?,
-        minutes: lower.notation(fields.get("minutes"), count),
+        minutes: lower.notation(fields.get("minutes"), minutes),
         learners: lower.text(fields.get("learners")),
         aims: lower.texts(fields.get("aims")),
         parts: lower.list(fields.get("parts"), part),
@@ -37,9 +37,19 @@ fn whole(lower: &mut Lower<'_>, name: &str, root: &Node) -> Option<Session> {
     Some(session)
 }
 
+/// Minutes, 1 to 600: nobody teaches longer at a stretch.
+fn minutes(text: &str) -> Result<u32, Fault> {
+    let whole = text.parse().ok().filter(|minutes| (1..=600).contains(minutes));
+    whole.ok_or_else(|| Fault {
+        message: format!("`{text}` is no number of minutes from 1 to 600"),
+        part: 0..text.len(),
+        mends: Vec::new(),
+    })
+}
+
 fn part(lower: &mut Lower<'_>, node: &Node) -> Option<Part> {
     let fields = lower.fields(node, &PART)?;
-    let minutes = lower.notation(fields.get("minutes"), count);
+    let minutes = lower.notation(fields.get("minutes"), minutes);
     let note = lower.text(fields.get("note"));
     let decisions = lower.list(fields.get("decisions"), |lower, item| lower.name(Some(item)));
     let what = match (fields.get("case"), fields.get("compare")) {

@@ -332,7 +332,7 @@ impl<'a> Sheets<'a> {
             });
         }
         let mut order: Vec<usize> = (0..press.analysis.pairs.len()).collect();
-        order.sort_by_key(|&at| press.analysis.pairs[at].principles.is_empty());
+        order.sort_by_key(|&at| press.analysis.pairs[at].by);
         let links = order.into_iter().map(|at| press.desk("compare.html").pair_link(&press.analysis.pairs[at], None));
         let links: Arc<Vec<_>> = Arc::new(links.collect());
         let pages = pack(links.iter().map(PairLink::size), PAGE_BUDGET);

@@ -78,6 +78,11 @@ pub(crate) fn no_case<'a>(span: Span, name: &str, known: impl Iterator<Item = &'
     }
 }
 
+/// A case set against itself.
+pub(crate) fn with_itself(span: Span) -> Diagnostic {
+    Diagnostic::at(&RULE, span, "this compares a case with itself").mend("name another case")
+}
+
 /// The case has no decision of this name.
 pub(crate) fn no_decision(span: Span, id: &str, case: &str, known: &[&str]) -> Diagnostic {
     let diagnostic = Diagnostic::at(&RULE, span, format!("the case `{case}` has no decision `{id}`"));

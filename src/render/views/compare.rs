@@ -3,7 +3,7 @@
 use super::difficulty::{MarkedView, marked};
 use super::record::{ComplicationView, whole};
 use super::{Desk, Link, Pager, shown};
-use crate::model::analysis::Pair;
+use crate::model::analysis::{ChosenBy, Pair};
 use crate::model::corpus::Cleared;
 use crate::model::vocabulary::ConceptId;
 use crate::render::places::Term;
@@ -22,6 +22,8 @@ pub(crate) struct CompareView {
     pub(crate) differ: String,
     /// What their authors wrote that the pair teaches.
     pub(crate) principles: Vec<PrincipleView>,
+    /// Whether it was found by computation.
+    pub(crate) found: bool,
 }
 
 /// One of the two.
@@ -87,7 +89,8 @@ pub(crate) struct PairsView {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct PairLink {
     pub(crate) link: Link,
-    pub(crate) chosen: bool,
+    /// Who chose it, in words.
+    pub(crate) chosen: &'static str,
     pub(crate) differ: String,
 }
 
@@ -109,7 +112,11 @@ impl Desk<'_> {
         };
         PairLink {
             link: Link { label, href: self.href(&self.places.compare(pair.one, pair.other)) },
-            chosen: !pair.principles.is_empty(),
+            chosen: match pair.by {
+                ChosenBy::Author => "chosen by an author",
+                ChosenBy::Session => "from a teaching session",
+                ChosenBy::Likeness => "alike before surgery",
+            },
             differ: pair.differ.join(", "),
         }
     }
@@ -152,6 +159,7 @@ impl Desk<'_> {
             shared: terms(here.intersection(&there).collect()),
             differ: pair.differ.join(", "),
             principles: principles.collect(),
+            found: pair.by == ChosenBy::Likeness,
         }
     }
 

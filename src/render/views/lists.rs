@@ -24,6 +24,7 @@ pub(crate) struct Entry {
     pub(crate) ask: String,
     pub(crate) eye: String,
     pub(crate) patient: String,
+    /// The planned operation; empty where a decision asks for it.
     pub(crate) procedure: String,
     pub(crate) operators: Vec<String>,
     /// At most three findings, in the order of the case.
@@ -63,6 +64,8 @@ impl Desk<'_> {
         let mut marks: Vec<Mark> = begins.filter_map(grade).collect();
         marks.extend((!case.body.decisions.is_empty()).then_some("with decisions"));
         marks.extend(cleared.reviewed.then_some("read by a second surgeon"));
+        // Where the plan is what the first decision asks for, no list tells it.
+        let told = self.places.analysis().stages.get(at).and_then(|it| it.first()).is_some_and(|first| first.plan);
         let indices = &self.places.analysis().indices[at];
         marks.push(DifficultyBand::of(indices.difficulty.value).word());
         Entry {
@@ -74,7 +77,7 @@ impl Desk<'_> {
             ask: self.places.ask(at).map(|path| self.href(&path)).unwrap_or_default(),
             eye: case.eye.value.word().to_owned(),
             patient: patient(cleared),
-            procedure: label(case.planned.procedure.value),
+            procedure: if told { label(case.planned.procedure.value) } else { String::new() },
             operators: first_operators(case),
             findings: case.findings.iter().take(3).map(|finding| label(finding.is.value)).collect(),
             decisions: case.body.decisions.len(),

@@ -118,9 +118,8 @@ impl Press<'_> {
         stages.truncate(case.body.decisions.len());
         let mut so_far = Vec::new();
         let mut decisions = Vec::new();
-        let questions = self.analysis.practice.questions.iter().filter(|question| question.case == at);
-        let mut hashes: Vec<_> = questions.map(|question| (question.decision, question)).collect();
-        hashes.sort_by_key(|(decision, _)| *decision);
+        let practice = &self.analysis.practice;
+        let questions: Vec<_> = practice.of_case[at].iter().map(|&at| &practice.questions[at]).collect();
         for (part, stage) in stages.iter().enumerate() {
             let first = part == 0;
             let card = SoFar {
@@ -130,7 +129,7 @@ impl Press<'_> {
                 part: part + 1,
             };
             so_far.push(self.theme().fill(path, "card.html", &Card { card })?);
-            let (Some(decision), Some((_, question))) = (&stage.decision, hashes.get(part)) else { continue };
+            let (Some(decision), Some(question)) = (&stage.decision, questions.get(part)) else { continue };
             let view = json!({ "decision": decision });
             let verdicts: serde_json::Map<String, Value> =
                 decision.options.iter().map(|it| (it.letter.clone(), json!(it.verdict))).collect();

@@ -13,7 +13,7 @@ use crate::render::places::Term;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
-/// Cases that are told of in tables; the list below them has all.
+/// Cases that are told of one by one; counts are over all, and the list below has all.
 const MOST_CASES: usize = 40;
 /// Cases that are named in one cell.
 const MOST_IN_CELL: usize = 8;
@@ -48,8 +48,7 @@ pub(crate) struct TallyView {
     pub(crate) head: String,
     /// Where it leads; empty if it has no page.
     pub(crate) href: String,
-    pub(crate) count: usize,
-    pub(crate) cases: Vec<CaseLink>,
+    pub(crate) held: Held,
 }
 
 /// A case by its short name.
@@ -65,9 +64,9 @@ pub(crate) struct CaseLink {
 #[derive(Debug, Serialize)]
 pub(crate) struct MatrixRow {
     pub(crate) tried: Term,
-    pub(crate) yes: Vec<CaseLink>,
-    pub(crate) partly: Vec<CaseLink>,
-    pub(crate) no: Vec<CaseLink>,
+    pub(crate) yes: Held,
+    pub(crate) partly: Held,
+    pub(crate) no: Held,
 }
 
 /// How one case went.
@@ -111,8 +110,39 @@ pub(crate) fn last_acuity(case: &Case) -> String {
     in_words(after(case))
 }
 
+/// Cases in one place: how many, and the first few by name.
+#[derive(Debug, Clone, Default, Serialize)]
+pub(crate) struct Held {
+    pub(crate) count: usize,
+    pub(crate) cases: Vec<CaseLink>,
+    /// Those beyond the ones named.
+    pub(crate) more: usize,
+    #[serde(skip)]
+    last: String,
+}
+
+impl Held {
+    /// A case is counted once; what more is to be said of it joins what was said.
+    fn add(&mut self, case: &CaseLink) {
+        if self.last == case.href {
+            let named = self.cases.last_mut().filter(|named| named.href == case.href);
+            if let Some(named) = named.filter(|named| !case.note.is_empty() && named.note != case.note) {
+                named.note = format!("{}, then {}", named.note, case.note);
+            }
+            return;
+        }
+        self.last.clone_from(&case.href);
+        self.count += 1;
+        if self.cases.len() < MOST_IN_CELL {
+            self.cases.push(case.clone());
+        } else {
+            self.more += 1;
+        }
+    }
+}
+
 /// Things and the cases that have them, in the order in which they came.
-struct Tally<K: Ord>(BTreeMap<K, Vec<CaseLink>>);
+struct Tally<K: Ord>(BTreeMap<K, Held>);
 
 impl<K: Ord + Clone> Tally<K> {
     fn new() -> Self {
@@ -120,23 +150,18 @@ impl<K: Ord + Clone> Tally<K> {
     }
 
     fn add(&mut self, key: K, case: &CaseLink) {
-        let cases = self.0.entry(key).or_default();
-        if cases.last().is_none_or(|last| last.href != case.href) {
-            cases.push(case.clone());
-        }
+        self.0.entry(key).or_default().add(case);
     }
 
     /// Rows with the most cases first.
     fn rows(self, least: usize, head: impl Fn(&K) -> (String, String)) -> Vec<TallyView> {
-        let mut rows: Vec<(K, Vec<CaseLink>)> = self.0.into_iter().filter(|(_, cases)| cases.len() >= least).collect();
-        rows.sort_by(|one, other| other.1.len().cmp(&one.1.len()).then_with(|| head(&one.0).0.cmp(&head(&other.0).0)));
+        let mut rows: Vec<(K, Held)> = self.0.into_iter().filter(|(_, held)| held.count >= least).collect();
+        rows.sort_by(|one, other| other.1.count.cmp(&one.1.count).then_with(|| head(&one.0).0.cmp(&head(&other.0).0)));
         rows.truncate(MOST_ROWS);
         rows.into_iter()
-            .map(|(key, mut cases)| {
+            .map(|(key, held)| {
                 let (head, href) = head(&key);
-                let count = cases.len();
-                cases.truncate(MOST_IN_CELL);
-                TallyView { head, href, count, cases }
+                TallyView { head, href, held }
             })
             .collect()
     }
@@ -162,12 +187,11 @@ impl Desk<'_> {
             analysis.of(id).iter().filter(|found| has(&found.relations)).map(|found| found.case).collect();
         with.sort_by_key(|&at| analysis.reading[at]);
         let more = with.len().saturating_sub(MOST_CASES);
-        with.truncate(MOST_CASES);
 
         let (mut arose, mut findings, mut complications) = (Tally::new(), Tally::new(), Tally::new());
         let (mut answered, mut planned, mut steps, mut ended) =
             (Tally::new(), Tally::new(), Tally::new(), Tally::new());
-        let mut tried: BTreeMap<ConceptId, [Vec<CaseLink>; 3]> = BTreeMap::new();
+        let mut tried: BTreeMap<ConceptId, [Held; 3]> = BTreeMap::new();
         let (mut courses, mut drawn) = (Vec::new(), Vec::new());
         for &at in &with {
             let (cleared, link) = (&cases[at], self.case_link(&cases[at], at));
@@ -197,10 +221,8 @@ impl Desk<'_> {
                             "no" => 2,
                             _ => 1,
                         };
-                        let cell = &mut tried.entry(managed.does.value).or_default()[place];
-                        if cell.len() < MOST_IN_CELL && cell.last().is_none_or(|last| last.href != link.href) {
-                            cell.push(CaseLink { note: in_words(after(case)), ..link.clone() });
-                        }
+                        tried.entry(managed.does.value).or_default()[place]
+                            .add(&CaseLink { note: in_words(after(case)), ..link.clone() });
                         row.push(TriedView {
                             does: self.term(&managed.does),
                             worked: worked(&managed.worked.value).to_owned(),
@@ -220,7 +242,7 @@ impl Desk<'_> {
             for outcome in case.outcomes.last().iter().flat_map(|visit| &visit.is).filter(|state| state.value != id) {
                 ended.add(outcome.value, &link);
             }
-            if matches!(kind, Kind::Complication | Kind::Finding | Kind::Outcome) {
+            if matches!(kind, Kind::Complication | Kind::Finding | Kind::Outcome) && courses.len() < MOST_CASES {
                 courses.push(CourseRow {
                     before: in_words(before(case)),
                     tried: row,

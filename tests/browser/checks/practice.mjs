@@ -44,8 +44,14 @@ export function checkSchedule(tally) {
       // A clock that is put back by up to a year, or forward by up to ten.
       now = draw() < 0.15 ? now - draw() * 365 * DAY : draw() < 0.1 ? now + draw() * 3650 * DAY : now + draw() * 30 * DAY;
       if (item) {
-        const at = schedule.due(item, now, days);
-        if (at > now + days.at(-1) * DAY + 1) faults.clock.push(`${seed}: put off by ${(at - now) / DAY} days`);
+        const topics = { it: item };
+        const ahead = item.at > now;
+        if (schedule.anchor(topics, now, days) !== ahead) faults.clock.push(`${seed}: a clock that was ahead goes unnoticed`);
+        item = topics.it;
+        // However wrong the clock was, once it is right the topic comes when its box says, and not later.
+        const wait = days[Math.min(item.box, days.length - 1)] * DAY;
+        if (ahead && !schedule.isDue(item, now + wait)) faults.clock.push(`${seed}: put off by ${(item.due - now) / DAY} days`);
+        if (ahead && item.due > now + wait) faults.clock.push(`${seed}: anchored too late`);
       }
       const after = Object.fromEntries(verdicts.map((verdict) => [verdict, schedule.answered(item, verdict, now, days)]));
       for (const verdict of verdicts) {
@@ -58,12 +64,20 @@ export function checkSchedule(tally) {
         }
       }
       item = after[verdicts[Math.floor(draw() * 4)]];
-      if (schedule.dueTopics({ it: item }, item.due, days).length !== 1) faults.lost.push(`${seed}: not due when it is due`);
+      if (schedule.dueTopics({ it: item }, item.due, () => true).length !== 1) faults.lost.push(`${seed}: not due when it is due`);
     }
   }
   tally.none(faults.past, "schedule: nothing is ever scheduled into the past");
   tally.none(faults.sooner, "schedule: a wrong answer always returns sooner than a right one");
   tally.none(faults.clock, "schedule: a clock that was wrong puts nothing off for longer than its box does");
+  const box = (item, verdict, day) => schedule.answered(item, verdict, 1_800_000_000_000 + day * DAY, [1, 3, 8, 21]);
+  let early = box(undefined, "best", 0);
+  for (let times = 0; times < 5; times += 1) early = box(early, "best", 0.001 * times);
+  tally.check(early.box === 1, "schedule: good answers in one evening are one step", early);
+  tally.check(box(early, "best", 4).box === 2, "schedule: and when it is due the next is another");
+  const late = schedule.answered(undefined, "risky", new Date(2026, 10, 3, 23, 0).getTime(), [1, 3]);
+  tally.check(schedule.isDue(late, new Date(2026, 10, 4, 7, 0).getTime()) && !schedule.isDue(late, new Date(2026, 10, 3, 23, 30).getTime()), "schedule: what comes tomorrow comes from its morning on");
+  tally.check(schedule.dueTopics({ gone: late, here: late }, late.due, (name) => name === "here").join() === "here", "schedule: what the library no longer has is not asked for");
   tally.none(faults.lost, "schedule: whatever was answered comes again");
 
   const questions = [["a", "one", "h"], ["a", "two", "h"], ["b", "one", "h"], ["c", "one", "h"]];
@@ -80,6 +94,13 @@ export function checkSchedule(tally) {
 
   const state = schedule.empty("here");
   state.answers["a/one"] = answer("best", 1);
+  const beside = schedule.empty("here");
+  beside.answers["b/one"] = answer("risky", 2);
+  beside.topics.it = { box: 0, due: 5, at: 2 };
+  beside.log.push({ about: "it", verdict: "risky", sure: "certain", at: 2 });
+  const both = schedule.merged(state, beside);
+  tally.check(Object.keys(both.answers).sort().join() === "a/one,b/one" && both.topics.it.at === 2 && both.log.length === 1, "progress: two pages of one reader lose nothing", both);
+  tally.check(JSON.stringify(schedule.merged(both, both)) === JSON.stringify(both), "progress: and count nothing twice");
   tally.check(JSON.stringify(schedule.read(JSON.stringify(state), "here").state) === JSON.stringify(state), "progress: what was exported is imported");
   for (const [what, text] of Object.entries({
     "another library's": JSON.stringify({ ...state, site: "there" }),
@@ -194,6 +215,7 @@ export async function checkEvening(session, way, tally, label) {
   await press(page, "#_review");
   await until(page, () => !document.getElementById("_card").hidden, "a due card");
   tally.check((await words(page, "_title")) !== first, `${label}: another case of the concept is asked`, first);
+  tally.check((await words(page, "_due")) === "1 topic is due.", `${label}: an open card is not told by its topic's name`, await words(page, "_due"));
   await answer(page, true, "fairly sure");
   tally.check(/comes again in 3 days/.test(await words(page, "_outcome")), `${label}: a good answer comes again later`, await words(page, "_outcome"));
   tally.check(/^Nothing is due/.test(await words(page, "_due")), `${label}: nothing more is due`, await words(page, "_due"));
@@ -201,11 +223,26 @@ export async function checkEvening(session, way, tally, label) {
   const kept = await page.$eval("#_text", (it) => it.value);
   const link = await page.$eval("#_save", (it) => [it.hidden, it.download, it.href.startsWith("blob:")]);
   tally.check(!link[0] && link[1].endsWith("-practice.json") && link[2], `${label}: progress can be saved as a file`, link);
+  // A second page of the same reader answers meanwhile; neither loses what the other knows.
+  const second = await practise(session, way, 2);
+  await second.page.select("#_topic", "zonular-dialysis");
+  await press(second.page, "#_begin button[type=submit]");
+  await until(second.page, () => !document.getElementById("_card").hidden, "a card on the second page");
+  await answer(second.page, true, "guessing");
+  await second.page.close();
+  await press(page, '#_reading input[value="ask"]', " ");
+  await press(page, "#_export");
+  const joined = JSON.parse(await page.$eval("#_text", (it) => it.value));
+  tally.check(Object.keys(joined.answers).length === 3, `${label}: two pages open at once lose nothing`, Object.keys(joined.answers));
+  await page.evaluate((kept) => localStorage.setItem(Object.keys(localStorage)[0], kept), kept);
+  await visit(page, way.base + PAGE);
+  await until(page, () => !document.getElementById("_practice").hidden, "practice again");
   await press(page, "#_erase");
   tally.check((await page.evaluate(() => localStorage.length)) === 1, `${label}: erasing asks first`);
   await page.keyboard.press("Enter");
   tally.check((await page.evaluate(() => localStorage.length)) === 0, `${label}: erasing leaves nothing`);
   tally.check(/^Nothing answered/.test(await words(page, "_due")), `${label}: and the page says so`);
+  await press(page, "#_import");
   await page.$eval("#_text", (it) => (it.value = "not progress"));
   await press(page, "#_import");
   tally.check(/no progress/.test(await words(page, "_told")), `${label}: what is no progress is refused`, await words(page, "_told"));
@@ -215,6 +252,13 @@ export async function checkEvening(session, way, tally, label) {
   await press(page, "#_export");
   tally.check((await page.$eval("#_text", (it) => it.value)) === kept, `${label}: the same state as before`);
   tally.none(faults, `${label}: nothing to complain of the days after either`);
+  // Progress that cannot be read is set aside, and practising on does not destroy it.
+  await page.evaluate(() => localStorage.setItem(Object.keys(localStorage)[0], "{ broken"));
+  await visit(page, way.base + PAGE);
+  await until(page, () => !document.getElementById("_practice").hidden, "practice after damage");
+  tally.check(/set aside/.test(await words(page, "_told")), `${label}: damaged progress is told of`, await words(page, "_told"));
+  await press(page, '#_reading input[value="straight"]', " ");
+  tally.check(await page.evaluate(() => Object.values(localStorage).includes("{ broken")), `${label}: and not destroyed`);
   if (session.name === "chromium" && way.name === "http") {
     await press(page, "#_mixed");
     await until(page, () => !document.getElementById("_card").hidden, "a mixed card");

@@ -16,26 +16,69 @@
   var schedule = {
     good: function (verdict) { return verdict === "best" || verdict === "acceptable"; },
 
-    /** The box and the time after an answer at `now`. A mistake begins again; the best answer goes a box up. */
+    /**
+     * The box and the time after an answer at `now`. A mistake begins again. The best answer goes a box up, but only when the
+     * topic was due: five good answers in one evening are one evening's memory.
+     */
     answered: function (item, verdict, now, days) {
       var last = days.length - 1;
       var box = Math.min(item ? item.box : 0, last);
+      var early = item && !schedule.isDue(item, now);
       if (!schedule.good(verdict)) { box = 0; }
+      else if (early) { return { box: box, due: Math.max(item.due, now + days[Math.max(1, box)] * DAY), at: now }; }
       else if (verdict === "best") { box = Math.min(box + 1, last); }
       else { box = Math.max(1, box); }
       return { box: box, due: now + days[box] * DAY, at: now };
     },
 
-    /** When a topic is due. A clock that was wrong when it was answered cannot put it off for longer than its box does. */
-    due: function (item, now, days) {
-      return Math.min(item.due, now + days[Math.min(item.box, days.length - 1)] * DAY);
+    /** The last moment of a day: what is due at some time of it is due from its morning on. */
+    evening: function (time) { return new Date(time).setHours(23, 59, 59, 999); },
+
+    isDue: function (item, now) { return item.due <= schedule.evening(now); },
+
+    /**
+     * Sets right what a clock that was ahead left behind: answered in what is the future now, a topic counts as answered now.
+     * Tells whether anything was changed.
+     */
+    anchor: function (topics, now, days) {
+      var changed = false;
+      Object.keys(topics).forEach(function (name) {
+        var item = topics[name];
+        if (item.at > now) {
+          topics[name] = { box: item.box, due: now + days[Math.min(item.box, days.length - 1)] * DAY, at: now };
+          changed = true;
+        }
+      });
+      return changed;
     },
 
-    /** Topics that are due at `now`, longest due first. */
-    dueTopics: function (topics, now, days) {
+    /** Topics of the site that are due, longest due first. What the library no longer has waits in case it comes back. */
+    dueTopics: function (topics, now, known) {
       return Object.keys(topics)
-        .filter(function (name) { return schedule.due(topics[name], now, days) <= now; })
+        .filter(function (name) { return known(name) && schedule.isDue(topics[name], now); })
         .sort(function (one, other) { return topics[one].due - topics[other].due || (one < other ? -1 : 1); });
+    },
+
+    /** What two pages of one reader know together: of each topic and answer what is later, of the log all. */
+    merged: function (one, other) {
+      var whole = schedule.empty(one.site);
+      whole.reading = one.reading;
+      ["topics", "answers"].forEach(function (kind) {
+        [other, one].forEach(function (state) {
+          Object.keys(state[kind]).forEach(function (name) {
+            var known = whole[kind][name];
+            if (!known || state[kind][name].at >= known.at) { whole[kind][name] = state[kind][name]; }
+          });
+        });
+      });
+      var seen = {};
+      whole.log = one.log.concat(other.log).filter(function (it) {
+        var key = [it.about, it.verdict, it.sure, it.at].join("|");
+        var fresh = !seen[key];
+        seen[key] = true;
+        return fresh;
+      }).sort(function (a, b) { return a.at - b.at; });
+      return whole;
     },
 
     /**
@@ -118,37 +161,56 @@
   var round = null;
 
   function key() { return "casewright practice " + site; }
+  /** Where progress that cannot be read is set aside, so that practising on does not destroy it. */
+  function aside() { return key() + ", set aside"; }
+
+  function refused() {
+    if (!kept) { return; }
+    kept = false;
+    place("_kept").textContent = "This browser keeps nothing for this page. Export your progress before you close it, and import it when you come back.";
+    tell("This browser keeps nothing for this page: export your progress before you close it.");
+  }
 
   function save() {
-    try {
-      localStorage.setItem(key(), JSON.stringify(state));
-    } catch (refused) {
-      if (kept) {
-        kept = false;
-        place("_kept").textContent = "This browser keeps nothing for this page. Export your progress before you close it, and import it when you come back.";
-      }
-    }
+    try { localStorage.setItem(key(), JSON.stringify(state)); } catch (error) { refused(); }
+  }
+
+  /** What the browser keeps: another page may have written it since. */
+  function stored() {
+    try { return localStorage.getItem(key()); } catch (error) { refused(); return null; }
   }
 
   function restore() {
-    var text = null;
-    try { text = localStorage.getItem(key()); } catch (refused) { save(); }
+    var text = stored();
     state = schedule.empty(site);
     if (text === null) { return; }
     var read = schedule.read(text, site);
-    if (read.state) { state = read.state; return; }
-    // What cannot be read is kept where the reader can save it, and not overwritten until they practise on.
-    tell(read.fault + " It stands below.");
+    if (read.state) {
+      state = read.state;
+      if (schedule.anchor(state.topics, Date.now(), days)) { save(); }
+      return;
+    }
+    try { localStorage.setItem(aside(), text); } catch (error) { refused(); }
+    tell(read.fault + " It is set aside and stands below: save it before you erase anything.");
     place("_file").hidden = false;
     place("_text").value = text;
+  }
+
+  /** Takes in what another page of this reader has kept meanwhile. */
+  function join() {
+    var text = stored();
+    var read = text === null ? {} : schedule.read(text, site);
+    if (read.state) { state = schedule.merged(state, read.state); }
   }
 
   function say(words) { place("_said").textContent = words; }
   function tell(words) { place("_told").textContent = words; }
   function label(name) { return labels[name] ? labels[name].label : name.replace(/-/g, " "); }
 
+  function known(name) { return Boolean(labels[name]); }
+
   function when(time, now) {
-    var left = Math.max(0, Math.round((time - now) / DAY));
+    var left = Math.max(0, Math.round((schedule.evening(time) - schedule.evening(now)) / DAY));
     return left === 0 ? "today" : left === 1 ? "tomorrow" : "in " + left + " days";
   }
 
@@ -209,12 +271,15 @@
 
   function show() {
     var now = Date.now();
-    var due = schedule.dueTopics(state.topics, now, days);
+    var due = schedule.dueTopics(state.topics, now, known);
     var words;
     if (due.length) {
-      words = due.length + (due.length === 1 ? " topic is" : " topics are") + " due: " + due.slice(0, 5).map(label).join(", ") + (due.length > 5 ? " and more" : "") + ".";
+      // An open card must not be told by the name of its topic.
+      var open = round && round.question && !round.question.answered;
+      words = due.length + (due.length === 1 ? " topic is due" : " topics are due")
+        + (open ? "" : ": " + due.slice(0, 5).map(label).join(", ") + (due.length > 5 ? " and more" : "")) + ".";
     } else {
-      var next = Object.keys(state.topics).map(function (name) { return schedule.due(state.topics[name], now, days); }).sort(function (a, b) { return a - b; })[0];
+      var next = Object.keys(state.topics).filter(known).map(function (name) { return state.topics[name].due; }).sort(function (a, b) { return a - b; })[0];
       words = next === undefined ? "Nothing answered yet. Begin with one topic." : "Nothing is due; the next topic comes " + when(next, now) + ".";
     }
     place("_due").textContent = words;
@@ -293,7 +358,7 @@
 
   function next() {
     if (round.mode === "due") {
-      var due = schedule.dueTopics(state.topics, Date.now(), days).filter(function (name) { return labels[name]; });
+      var due = schedule.dueTopics(state.topics, Date.now(), known);
       if (!due.length) { finish("Nothing more is due."); return; }
       round.topic = due[Math.floor(Math.random() * due.length)];
     } else if (round.mode === "mixed") {
@@ -339,6 +404,7 @@
     form.querySelectorAll("fieldset, button").forEach(function (it) { it.disabled = false; });
     place("_card").hidden = false;
     say("");
+    show();
     place("_title").focus();
   }
 
@@ -351,7 +417,13 @@
       return;
     }
     var decision = question.decision, verdict = decision.verdicts[choice], about = decision.about[0], now = Date.now();
-    state.topics[about] = schedule.answered(state.topics[about], verdict, now, days);
+    join();
+    schedule.anchor(state.topics, now, days);
+    question.answered = true;
+    // What was due and drawn counts as answered, whatever else the question is about.
+    [about].concat(round.mode === "due" && round.topic !== about ? [round.topic] : []).forEach(function (name) {
+      state.topics[name] = schedule.answered(state.topics[name], verdict, now, days);
+    });
     state.answers[question.case + "/" + decision.id] = { hash: decision.hash, verdict: verdict, sure: sure, at: now };
     state.log.push({ about: about, verdict: verdict, sure: sure, at: now });
     state.log.splice(0, Math.max(0, state.log.length - MOST_KEPT));
@@ -401,6 +473,7 @@
     commit();
   });
   place("_reading").addEventListener("change", function () {
+    join();
     state.reading = place("_reading").elements.reading.value;
     save();
   });
@@ -444,7 +517,7 @@
     delete button.dataset.sure;
     button.textContent = "Erase";
     state = schedule.empty(site);
-    try { localStorage.removeItem(key()); } catch (refused) { /* nothing was kept */ }
+    try { [key(), aside()].forEach(function (it) { localStorage.removeItem(it); }); } catch (error) { refused(); }
     place("_text").value = "";
     round = null;
     place("_card").hidden = true;
@@ -456,4 +529,10 @@
     place("_erase").textContent = "Erase";
   });
   window.addEventListener("hashchange", fromAddress);
+  // Another page of this reader has answered, or erased everything.
+  window.addEventListener("storage", function (event) {
+    if (event.key !== key() && event.key !== null) { return; }
+    if (event.newValue === null) { state = schedule.empty(site); } else { join(); }
+    show();
+  });
 })();
