@@ -23,6 +23,7 @@ pub mod media;
 pub mod model;
 pub mod parse;
 pub mod pipeline;
+pub mod preview;
 pub mod publish;
 pub mod render;
 pub mod rules;

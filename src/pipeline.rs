@@ -9,6 +9,7 @@ use crate::model::session::Session;
 use crate::model::site::Audience;
 use crate::model::vocabulary::Vocabulary;
 use crate::parse;
+use crate::text::Source;
 use rayon::prelude::*;
 
 /// A library, parsed and checked.
@@ -22,8 +23,16 @@ pub struct Prepared {
     pub diagnostics: Vec<Diagnostic>,
 }
 
+/// How one case is parsed: its name, its Markdown, and its side file if it has one.
+pub type ParseCase<'p> = dyn Fn(&str, &Source, Option<&Source>) -> check::Parsed + Sync + 'p;
+
 /// Parses and checks what discovery found. It cannot fail; what is wrong is in the diagnostics.
-pub fn prepare(mut inputs: Inputs, audience: Audience) -> Prepared {
+pub fn prepare(inputs: Inputs, audience: Audience) -> Prepared {
+    prepare_with(inputs, audience, &parse::case)
+}
+
+/// The same for somebody who remembers what parsing gave: `parse_case` must give what [`parse::case`] gives.
+pub fn prepare_with(mut inputs: Inputs, audience: Audience, parse_case: &ParseCase<'_>) -> Prepared {
     let mut report = Report::default();
     report.extend(std::mem::take(&mut inputs.diagnostics));
 
@@ -41,7 +50,7 @@ pub fn prepare(mut inputs: Inputs, audience: Audience) -> Prepared {
         .filter_map(|files| {
             let markdown = inputs.sources.get(files.markdown)?;
             let side = files.side.and_then(|side| inputs.sources.get(side));
-            Some(parse::case(&files.name, markdown, side))
+            Some(parse_case(&files.name, markdown, side))
         })
         .collect();
 

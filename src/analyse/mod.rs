@@ -13,6 +13,7 @@ mod stages;
 
 use crate::model::analysis::Analysis;
 use crate::model::corpus::Corpus;
+use crate::model::search::SearchIndex;
 use crate::model::vocabulary::ConceptId;
 pub use not_taught::not_taught;
 use rayon::prelude::*;
@@ -20,6 +21,18 @@ pub use singled_out::{SingledOut, singled_out};
 
 /// Analyses a corpus.
 pub fn analyse(corpus: &Corpus) -> Analysis {
+    with_search(corpus, without_search(corpus))
+}
+
+/// Adds the index of the search to an analysis of the same corpus.
+pub fn with_search(corpus: &Corpus, mut analysis: Analysis) -> Analysis {
+    let (catalogue, document) = search::of_corpus(corpus, &analysis.occurrences, &analysis.indices);
+    analysis.search = search::build(corpus.cases().len(), catalogue, document);
+    analysis
+}
+
+/// Analyses a corpus for all but the search, whose index stays empty.
+pub fn without_search(corpus: &Corpus) -> Analysis {
     let vocabulary = corpus.vocabulary();
     let per_case: Vec<_> = corpus.cases().par_iter().map(|cleared| occurrences::of_case(&cleared.case)).collect();
     let mut narrower: Vec<Vec<ConceptId>> = vec![Vec::new(); vocabulary.len()];
@@ -36,15 +49,14 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
     }
     let occurrences = occurrences::by_concept(&per_case, vocabulary);
     let (found, robustness) = indices::of_corpus(corpus);
-    let (catalogue, document) = search::of_corpus(corpus, &occurrences, &found);
     let pairs = pairs::of_corpus(corpus);
     let reading = indices::reading(corpus, &found);
     let stages: Vec<_> = corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect();
     Analysis {
+        search: SearchIndex::default(),
         pairs_of: pairs::by_case(&pairs, corpus.cases().len()),
         pairs,
         not_taught: not_taught(corpus),
-        search: search::build(corpus.cases().len(), catalogue, document),
         ladders: ladders::of_corpus(corpus, &per_case, &occurrences, &found, &reading, &stages),
         practice: practice::of_corpus(corpus, &reading),
         reading,

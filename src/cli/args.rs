@@ -16,6 +16,8 @@ pub(crate) struct Arguments {
 pub(crate) enum Command {
     /// Compile a library into a folder that a browser can open.
     Compile(Compile),
+    /// Show a library in a browser on this machine, again with every change; nothing is written.
+    Preview(Preview),
     /// Say everything that is wrong with a library; nothing is written.
     Proofread(Proofread),
     /// Lay out a new library with two worked examples.
@@ -75,6 +77,22 @@ pub(crate) struct Compile {
     /// How diagnostics and the summary are printed.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Preview {
+    /// The library's folder.
+    #[arg(default_value = ".")]
+    pub(crate) library: PathBuf,
+    /// For whom the site is.
+    #[arg(long = "for", value_enum, default_value = "department")]
+    pub(crate) audience: For,
+    /// The port on this machine, 0 for any that is free; without it 6424, or the next one that is free.
+    #[arg(long, value_name = "N")]
+    pub(crate) port: Option<u16>,
+    /// Open the system's browser.
+    #[arg(long)]
+    pub(crate) open: bool,
 }
 
 #[derive(Debug, Args)]

@@ -8,6 +8,7 @@ mod exit;
 mod explain;
 mod export;
 mod find;
+mod preview;
 mod proofread;
 mod schema;
 mod start;
@@ -33,6 +34,7 @@ pub fn run() -> Exit {
     let terminal = Terminal::new();
     match arguments.command {
         Command::Compile(options) => compile::run(&options, &terminal),
+        Command::Preview(options) => preview::run(&options, &terminal),
         Command::Proofread(options) => proofread::run(&options, &terminal),
         Command::Start(options) => start::run(&options, &terminal),
         Command::Find(options) => find::run(&options, &terminal),

@@ -53,9 +53,7 @@ impl Terminal {
     /// Prints what is wrong with a library's own theme.
     pub(crate) fn faulty_theme(&self, errors: &[PageError]) {
         for error in errors {
-            let place =
-                error.place.map_or_else(String::new, |(line, column)| format!(", line {line}, column {column}"));
-            self.tell(&format!("theme/{}{place}\n  {}\n\n", error.template, error.message));
+            self.tell(&format!("{}\n", error.words()));
         }
     }
 

@@ -1,5 +1,6 @@
 //! Looks into pictures and films: what they are, what they hold, and the hashes of the file and of its clean copy.
 
+use super::Known;
 use crate::files::Files;
 use crate::media::{self, Examined};
 use crate::model::digest::Digester;
@@ -10,11 +11,15 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Fills in the content of every named file.
-pub(super) fn examine(files: &dyn Files, named: &[(String, u64)], media: &mut BTreeMap<String, MediaFile>) {
-    let contents: Vec<MediaContent> = named
-        .par_iter()
-        .map(|(name, size)| one(files, &format!("media/{name}"), *size).unwrap_or_else(MediaContent::Damaged))
-        .collect();
+pub(super) fn examine(
+    files: &dyn Files,
+    known: &Known<'_>,
+    named: &[(String, u64)],
+    media: &mut BTreeMap<String, MediaFile>,
+) {
+    let look = |name: &str, size| one(files, &format!("media/{name}"), size).unwrap_or_else(MediaContent::Damaged);
+    let contents: Vec<MediaContent> =
+        named.par_iter().map(|(name, size)| known(name).unwrap_or_else(|| look(name, *size))).collect();
     for ((name, _), content) in named.iter().zip(contents) {
         if let Some(file) = media.get_mut(name) {
             file.content = content;

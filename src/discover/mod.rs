@@ -26,11 +26,23 @@ const LARGEST_TEXT: u64 = 4 * 1024 * 1024;
 /// One of the two files of a case: whether it is there, and its text if that can be read.
 type Half = Option<Option<FileId>>;
 
+/// What is known of a file under `media/`, by path relative to it.
+pub type Known<'k> = dyn Fn(&str) -> Option<MediaContent> + Sync + 'k;
+
 /// Reads a library.
 ///
 /// # Errors
 /// If the folder itself cannot be opened. Whatever is wrong inside it is a diagnostic.
 pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
+    discover_knowing(files, &|_| None)
+}
+
+/// Reads a library of which some media were looked at before: `known` gives what the file at a path under `media/` holds,
+/// if that file is certain to be the same still.
+///
+/// # Errors
+/// If the folder itself cannot be opened. Whatever is wrong inside it is a diagnostic.
+pub fn discover_knowing(files: &dyn Files, known: &Known<'_>) -> Result<Inputs, String> {
     let mut inputs = Inputs::default();
     for file in BUILT_IN.files() {
         let name = file.path().to_string_lossy();
@@ -127,7 +139,7 @@ pub fn discover(files: &dyn Files) -> Result<Inputs, String> {
             },
         }
     }
-    media::examine(files, &media, &mut inputs.media);
+    media::examine(files, known, &media, &mut inputs.media);
     if inputs.library.is_none() {
         inputs.diagnostics.push(rules::no_library::found());
     }

@@ -81,7 +81,8 @@ fn kind(entry: &walkdir::DirEntry, root: &Path) -> EntryKind {
     if entry.file_type().is_dir() {
         return EntryKind::TooDeep;
     }
-    let inside = entry.path().canonicalize().is_ok_and(|real| real.starts_with(root));
+    // What is no link itself lies where it was found: links to folders are not followed on the way.
+    let inside = !entry.path_is_symlink() || entry.path().canonicalize().is_ok_and(|real| real.starts_with(root));
     match std::fs::metadata(entry.path()) {
         Ok(data) if data.is_file() && inside => EntryKind::File(data.len()),
         _ if entry.path_is_symlink() => EntryKind::BadLink,

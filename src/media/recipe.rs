@@ -18,6 +18,17 @@ pub enum Piece {
     Put(Vec<u8>),
 }
 
+impl Piece {
+    /// How many bytes of the copy it makes.
+    fn len(&self) -> u64 {
+        match self {
+            Self::Keep(range) => range.end - range.start,
+            Self::Zeros(count) => *count,
+            Self::Put(bytes) => bytes.len() as u64,
+        }
+    }
+}
+
 /// All pieces of a copy.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Recipe {
@@ -86,6 +97,32 @@ impl Recipe {
         }
     }
 
+    /// The recipe of a part of the copy: its bytes `range`, as far as there are any.
+    #[must_use]
+    pub fn part(&self, range: Range<u64>) -> Self {
+        let mut part = Self::default();
+        let mut at = 0;
+        for piece in &self.pieces {
+            let len = piece.len();
+            // What is wanted of this piece, counted from its own beginning.
+            let from = range.start.saturating_sub(at).min(len);
+            let to = range.end.saturating_sub(at).min(len);
+            at += len;
+            if from >= to {
+                continue;
+            }
+            match piece {
+                Piece::Keep(kept) => part.keep(kept.start + from..kept.start + to),
+                Piece::Zeros(_) => part.zeros(to - from),
+                Piece::Put(bytes) => {
+                    let place = |at: u64| usize::try_from(at).unwrap_or(usize::MAX).min(bytes.len());
+                    part.put(bytes[place(from)..place(to)].to_vec());
+                }
+            }
+        }
+        part
+    }
+
     /// The pieces in order.
     pub fn pieces(&self) -> &[Piece] {
         &self.pieces
@@ -99,14 +136,7 @@ impl Recipe {
 
     /// The size of the copy in bytes.
     pub fn size(&self) -> u64 {
-        self.pieces
-            .iter()
-            .map(|piece| match piece {
-                Piece::Keep(range) => range.end - range.start,
-                Piece::Zeros(count) => *count,
-                Piece::Put(bytes) => bytes.len() as u64,
-            })
-            .sum()
+        self.pieces.iter().map(Piece::len).sum()
     }
 }
 
@@ -133,4 +163,34 @@ pub fn copy(source: &mut dyn Source, recipe: &Recipe, sink: &mut dyn Write) -> i
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_part_is_the_slice_of_the_whole() {
+        let original: Vec<u8> = (0..40).collect();
+        let mut recipe = Recipe::default();
+        recipe.keep(3..9);
+        recipe.zeros(4);
+        recipe.put(vec![200, 201, 202]);
+        recipe.keep(20..31);
+        let made = |recipe: &Recipe| {
+            let mut out = Vec::new();
+            copy(&mut io::Cursor::new(&original), recipe, &mut out).expect("it is all there");
+            out
+        };
+        let whole = made(&recipe);
+        assert_eq!(whole.len() as u64, recipe.size());
+        for from in 0..=whole.len() {
+            for to in from..=whole.len() {
+                let part = recipe.part(from as u64..to as u64);
+                assert_eq!(made(&part), whole[from..to], "{from}..{to}");
+                assert_eq!(part.size(), (to - from) as u64);
+            }
+        }
+        assert_eq!(made(&recipe.part(20..900)), whole[20..]);
+    }
 }

@@ -92,6 +92,14 @@ pub struct PageError {
     pub message: String,
 }
 
+impl PageError {
+    /// The error for people: place first, then what is wrong.
+    pub fn words(&self) -> String {
+        let place = self.place.map_or_else(String::new, |(line, column)| format!(", line {line}, column {column}"));
+        format!("theme/{}{place}\n  {}\n", self.template, self.message)
+    }
+}
+
 /// A pure function that makes the bytes of a page on demand.
 pub type Maker<'a> = Box<dyn Fn() -> Result<Vec<u8>, PageError> + Send + Sync + 'a>;
 

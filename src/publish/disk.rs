@@ -390,7 +390,10 @@ pub(super) fn admits_copy(copy: &CopyOf) -> Result<(), PublishError> {
 }
 
 /// A smaller version of a picture, or the published copy where there can be no smaller one.
-pub(super) fn smaller(smaller: &SmallerOf) -> Result<Vec<u8>, PublishError> {
+///
+/// # Errors
+/// The original cannot be read, or is another file by now.
+pub fn smaller(smaller: &SmallerOf) -> Result<Vec<u8>, PublishError> {
     let copy = &smaller.of;
     let unsteady = || PublishError::Unsteady { path: copy.from.clone() };
     let mut source = File::open(&copy.from).map_err(failed("read", &copy.from))?;

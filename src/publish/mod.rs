@@ -15,7 +15,7 @@ mod pages;
 mod standing;
 mod verify;
 
-pub use disk::{Fault, FaultHook, Operation};
+pub use disk::{Fault, FaultHook, Operation, smaller};
 pub use error::PublishError;
 pub use manifest::{Entry, MANIFEST, Manifest, SUMS};
 pub use verify::{Verified, verify};
