@@ -1,6 +1,6 @@
 //! The phases in order, once. This is the whole compiler as one readable function.
 
-use crate::check::{self, Checked};
+use crate::check::{self, Checked, Judge, Judged, Others, Parsed};
 use crate::diag::{Diagnostic, Report};
 use crate::model::inputs::Inputs;
 use crate::model::library::Library;
@@ -11,6 +11,7 @@ use crate::model::vocabulary::Vocabulary;
 use crate::parse;
 use crate::text::Source;
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// A library, parsed and checked.
 #[derive(Debug)]
@@ -23,16 +24,36 @@ pub struct Prepared {
     pub diagnostics: Vec<Diagnostic>,
 }
 
-/// How one case is parsed: its name, its Markdown, and its side file if it has one.
-pub type ParseCase<'p> = dyn Fn(&str, &Source, Option<&Source>) -> check::Parsed + Sync + 'p;
+/// Somebody who may remember what became of a case.
+pub trait Memory: Sync {
+    /// The case parsed: what [`parse::case`] gives.
+    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed>;
+
+    /// The case judged: what `judge` gives; see [`check::Judging`].
+    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged;
+}
+
+/// Remembers nothing.
+#[derive(Debug, Clone, Copy)]
+pub struct Afresh;
+
+impl Memory for Afresh {
+    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
+        Arc::new(parse::case(name, markdown, side))
+    }
+
+    fn judged(&self, _: usize, _: &Others, judge: Judge<'_>) -> Judged {
+        judge()
+    }
+}
 
 /// Parses and checks what discovery found. It cannot fail; what is wrong is in the diagnostics.
 pub fn prepare(inputs: Inputs, audience: Audience) -> Prepared {
-    prepare_with(inputs, audience, &parse::case)
+    prepare_with(inputs, audience, &Afresh)
 }
 
-/// The same for somebody who remembers what parsing gave: `parse_case` must give what [`parse::case`] gives.
-pub fn prepare_with(mut inputs: Inputs, audience: Audience, parse_case: &ParseCase<'_>) -> Prepared {
+/// The same with the help of a memory.
+pub fn prepare_with(mut inputs: Inputs, audience: Audience, memory: &dyn Memory) -> Prepared {
     let mut report = Report::default();
     report.extend(std::mem::take(&mut inputs.diagnostics));
 
@@ -44,17 +65,19 @@ pub fn prepare_with(mut inputs: Inputs, audience: Audience, parse_case: &ParseCa
     library.sessions = sessions(&inputs, &mut report);
     report.extend(said);
 
-    let parsed: Vec<check::Parsed> = inputs
+    let parsed: Vec<Arc<Parsed>> = inputs
         .cases
         .par_iter()
         .filter_map(|files| {
             let markdown = inputs.sources.get(files.markdown)?;
             let side = files.side.and_then(|side| inputs.sources.get(side));
-            Some(parse_case(&files.name, markdown, side))
+            Some(memory.parsed(&files.name, markdown, side))
         })
         .collect();
 
-    let mut checked = check::check(parsed, vocabulary, library, &inputs, audience);
+    let mut checked = check::check(parsed, vocabulary, library, &inputs, audience, &|at, others, judge| {
+        memory.judged(at, others, judge)
+    });
     report.extend(std::mem::take(&mut checked.diagnostics));
     let diagnostics = report.finish(&inputs.sources);
     Prepared { inputs, checked, diagnostics }

@@ -2,6 +2,8 @@
 #![expect(clippy::disallowed_methods, reason = "tests read the tree, lay out folders and run the command")]
 
 mod cli;
+#[path = "preview/client.rs"]
+mod client;
 mod demo;
 mod drafting;
 mod drawings;
@@ -14,6 +16,7 @@ mod interference;
 mod measures;
 mod media;
 mod mutate;
+mod preview;
 mod publish;
 #[path = "measuring/random.rs"]
 mod random;

@@ -12,16 +12,19 @@ mod singled_out;
 mod stages;
 
 use crate::model::analysis::Analysis;
+use crate::model::case::Case;
 use crate::model::corpus::Corpus;
+use crate::model::index::Indices;
 use crate::model::search::SearchIndex;
 use crate::model::vocabulary::ConceptId;
 pub use not_taught::not_taught;
 use rayon::prelude::*;
 pub use singled_out::{SingledOut, singled_out};
+use std::sync::Arc;
 
 /// Analyses a corpus.
 pub fn analyse(corpus: &Corpus) -> Analysis {
-    with_search(corpus, without_search(corpus))
+    with_search(corpus, without_search(corpus, &|_| None))
 }
 
 /// Adds the index of the search to an analysis of the same corpus.
@@ -31,8 +34,11 @@ pub fn with_search(corpus: &Corpus, mut analysis: Analysis) -> Analysis {
     analysis
 }
 
+/// What is known of a case from an earlier analysis with the same vocabulary and the same models.
+pub type Known<'k> = dyn Fn(&Arc<Case>) -> Option<Indices> + Sync + 'k;
+
 /// Analyses a corpus for all but the search, whose index stays empty.
-pub fn without_search(corpus: &Corpus) -> Analysis {
+pub fn without_search(corpus: &Corpus, known: &Known<'_>) -> Analysis {
     let vocabulary = corpus.vocabulary();
     let per_case: Vec<_> = corpus.cases().par_iter().map(|cleared| occurrences::of_case(&cleared.case)).collect();
     let mut narrower: Vec<Vec<ConceptId>> = vec![Vec::new(); vocabulary.len()];
@@ -48,7 +54,7 @@ pub fn without_search(corpus: &Corpus) -> Analysis {
         });
     }
     let occurrences = occurrences::by_concept(&per_case, vocabulary);
-    let (found, robustness) = indices::of_corpus(corpus);
+    let (found, robustness) = indices::of_corpus(corpus, known);
     let pairs = pairs::of_corpus(corpus);
     let reading = indices::reading(corpus, &found);
     let stages: Vec<_> = corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect();

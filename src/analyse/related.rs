@@ -91,68 +91,131 @@ fn likeness(one: &Vector, other: &Vector) -> f64 {
 
 /// For each case the others in order of likeness, with it: all that share anything rare. Of equals the earlier name comes first.
 pub fn ranked(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<(usize, f64)>> {
-    rank(&vectors(found, vocabulary), LOOKED_AT)
+    all(&vectors(found, vocabulary), LOOKED_AT, usize::MAX)
 }
 
 /// For each case the few that are most alike, with likeness.
 pub(crate) fn nearest(found: &[Found], vocabulary: &Vocabulary, few: usize) -> Vec<Vec<(usize, f64)>> {
-    let mut ranked = rank(&vectors(found, vocabulary), LOOKED_AT_FOR_ONE);
-    ranked.iter_mut().for_each(|others| others.truncate(few));
-    ranked
+    all(&vectors(found, vocabulary), LOOKED_AT_FOR_ONE, few)
 }
 
-fn rank(vectors: &[Vector], looked_at: usize) -> Vec<Vec<(usize, f64)>> {
-    let mut holders: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
-    for (case, vector) in vectors.iter().enumerate() {
-        for (id, _) in vector.iter().filter(|(_, weight)| *weight > 0.0) {
-            holders.entry(*id).or_default().push(case);
-        }
-    }
+fn all(vectors: &[Vector], looked_at: usize, most: usize) -> Vec<Vec<(usize, f64)>> {
+    let kin = Kin::new(vectors, looked_at);
     (0..vectors.len())
         .into_par_iter()
-        .map(|case| {
-            let mut rare: Vec<&Vec<usize>> = vectors[case].iter().filter_map(|(id, _)| holders.get(id)).collect();
-            rare.sort_by_key(|holders| holders.len());
-            let mut looked: BTreeSet<usize> = BTreeSet::new();
-            for holders in rare {
-                if looked.len() + holders.len() > looked_at && !looked.is_empty() {
-                    break;
-                }
-                looked.extend(holders.iter().take(looked_at));
-            }
-            looked.remove(&case);
-            let mut ranked: Vec<(usize, f64)> =
-                looked.into_iter().map(|other| (other, likeness(&vectors[case], &vectors[other]))).collect();
-            ranked.sort_by(|one, other| other.1.total_cmp(&one.1).then(one.0.cmp(&other.0)));
-            ranked
-        })
+        .map_init(|| Room::new(vectors.len()), |room, case| kin.rank(case, most, room))
         .collect()
+}
+
+/// Cases among which the kin of each are looked for.
+struct Kin<'v> {
+    vectors: &'v [Vector],
+    /// For each concept the cases that have it, with its weight there.
+    holders: BTreeMap<ConceptId, Vec<(usize, f64)>>,
+    /// How many cases are looked at for each.
+    looked_at: usize,
+}
+
+/// Room to work in, a place for each case, clean whenever nobody works in it: made anew for every case it would make the
+/// whole grow with the square of their number.
+struct Room {
+    is_looked: Vec<bool>,
+    sums: Vec<f64>,
+}
+
+impl Room {
+    fn new(cases: usize) -> Self {
+        Self { is_looked: vec![false; cases], sums: vec![0.0; cases] }
+    }
+}
+
+impl<'v> Kin<'v> {
+    fn new(vectors: &'v [Vector], looked_at: usize) -> Self {
+        let mut holders: BTreeMap<ConceptId, Vec<(usize, f64)>> = BTreeMap::new();
+        for (case, vector) in vectors.iter().enumerate() {
+            for (id, weight) in vector.iter().filter(|(_, weight)| *weight > 0.0) {
+                holders.entry(*id).or_default().push((case, *weight));
+            }
+        }
+        Self { vectors, holders, looked_at }
+    }
+
+    /// The most alike of the cases that share anything rare with a case, at most so many, in order.
+    fn rank(&self, case: usize, most: usize, room: &mut Room) -> Vec<(usize, f64)> {
+        let Self { vectors, holders, looked_at } = self;
+        let Room { is_looked, sums } = room;
+        let shared: Vec<(f64, &Vec<(usize, f64)>)> =
+            vectors[case].iter().filter_map(|(id, weight)| Some((*weight, holders.get(id)?))).collect();
+        let mut rare: Vec<&Vec<(usize, f64)>> = shared.iter().map(|(_, holders)| *holders).collect();
+        rare.sort_by_key(|holders| holders.len());
+        let mut looked: Vec<usize> = Vec::new();
+        for holders in rare {
+            if looked.len() + holders.len() > *looked_at && !looked.is_empty() {
+                break;
+            }
+            for &(other, _) in holders.iter().take(*looked_at) {
+                if !std::mem::replace(&mut is_looked[other], true) {
+                    looked.push(other);
+                }
+            }
+        }
+        looked.iter().for_each(|&other| is_looked[other] = false);
+        looked.retain(|&other| other != case);
+        // Two ways to the same sums, added up in the same order: concept by concept over all that have it, which is quick
+        // unless there are far more of these than cases to look at; or case by case.
+        let held: usize = shared.iter().map(|(_, holders)| holders.len()).sum();
+        let mut ranked: Vec<(usize, f64)> = if held <= looked.len() * vectors[case].len() {
+            for (weight, holders) in &shared {
+                for &(other, theirs) in *holders {
+                    sums[other] += weight * theirs;
+                }
+            }
+            let ranked = looked.into_iter().map(|other| (other, sums[other])).collect();
+            shared.iter().flat_map(|(_, holders)| *holders).for_each(|&(other, _)| sums[other] = 0.0);
+            ranked
+        } else {
+            looked.into_iter().map(|other| (other, likeness(&vectors[case], &vectors[other]))).collect()
+        };
+        let order = |one: &(usize, f64), other: &(usize, f64)| other.1.total_cmp(&one.1).then(one.0.cmp(&other.0));
+        if most < ranked.len() {
+            ranked.select_nth_unstable_by(most, order);
+            ranked.truncate(most);
+        }
+        ranked.sort_by(order);
+        ranked
+    }
 }
 
 /// The cases that are offered beside each case, most alike first, with the reasons.
 pub(crate) fn offered(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Related>> {
     let vectors = vectors(found, vocabulary);
-    let ranked = rank(&vectors, LOOKED_AT);
+    let kin = Kin::new(&vectors, LOOKED_AT);
     (0..found.len())
         .into_par_iter()
-        .map(|case| {
-            let mut left: Vec<(usize, f64)> = ranked[case].iter().take(8 * OFFERED).copied().collect();
-            let mut chosen: Vec<usize> = Vec::new();
-            while chosen.len() < OFFERED && !left.is_empty() {
-                let worth = |&(other, alike): &(usize, f64)| {
-                    let same = chosen.iter().map(|&it| likeness(&vectors[it], &vectors[other])).fold(0.0, f64::max);
-                    alike - SAMENESS * alike * same
-                };
-                let best = (0..left.len())
-                    .max_by(|&one, &other| worth(&left[one]).total_cmp(&worth(&left[other])).then(other.cmp(&one)));
-                let Some(best) = best else { break };
-                chosen.push(left.remove(best).0);
-            }
-            chosen
-                .into_iter()
-                .map(|other| Related { case: other, why: why(&found[case], &found[other], vocabulary) })
-                .collect()
-        })
+        .map_init(
+            || Room::new(found.len()),
+            |room, case| {
+                // Each with its likeness to what is offered already, of which the greatest counts.
+                let mut left: Vec<(usize, f64, f64)> =
+                    kin.rank(case, 8 * OFFERED, room).into_iter().map(|(other, alike)| (other, alike, 0.0)).collect();
+                let mut chosen: Vec<usize> = Vec::new();
+                while chosen.len() < OFFERED && !left.is_empty() {
+                    let worth = |(_, alike, same): &(usize, f64, f64)| alike - SAMENESS * alike * same;
+                    let best = (0..left.len())
+                        .max_by(|&one, &other| worth(&left[one]).total_cmp(&worth(&left[other])).then(other.cmp(&one)));
+                    let Some(best) = best else { break };
+                    let (best, ..) = left.remove(best);
+                    chosen.push(best);
+                    for (other, _, same) in &mut left {
+                        *same = same.max(likeness(&vectors[best], &vectors[*other]));
+                    }
+                }
+                chosen
+                    .into_iter()
+                    .map(|other| Related { case: other, why: why(&found[case], &found[other], vocabulary) })
+                    .collect()
+            },
+        )
         .collect()
 }
 

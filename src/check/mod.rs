@@ -13,7 +13,7 @@ mod sessions;
 mod vocabulary;
 
 use crate::diag::{Diagnostic, Severity};
-use crate::model::case::{CaseSyntax, ConsentStatus};
+use crate::model::case::{Case, CaseSyntax, ConsentStatus};
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::inputs::{Inputs, MediaFile};
 use crate::model::library::Library;
@@ -24,13 +24,14 @@ use crate::text::{Sources, Span};
 use rayon::prelude::*;
 pub use rules::RULES;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// What the rules may look at besides the case itself.
 pub(crate) struct Context<'a> {
     /// The resolved vocabulary.
     pub(crate) vocabulary: &'a Vocabulary,
     /// Every case of the library by name.
-    pub(crate) cases: BTreeMap<String, Other>,
+    pub(crate) cases: Others,
     /// Files under `media/`.
     pub(crate) media: &'a BTreeMap<String, MediaFile>,
     /// For whom the site is made.
@@ -41,12 +42,15 @@ pub(crate) struct Context<'a> {
 
 /// What a case may know of another.
 #[derive(Debug, Clone, Copy)]
-pub(crate) struct Other {
+pub struct Other {
     /// Who may read it.
-    pub(crate) audience: Audience,
+    pub audience: Audience,
     /// Whether consent stands.
-    pub(crate) consent: ConsentStatus,
+    pub consent: ConsentStatus,
 }
+
+/// Every case of the library by name.
+pub type Others = BTreeMap<String, Other>;
 
 /// A parsed case with what parsing said of it.
 pub type Parsed = (CaseSyntax, Vec<Diagnostic>);
@@ -80,13 +84,22 @@ pub struct Checked {
     pub barred: Vec<String>,
 }
 
+/// How a case comes to be judged: its place in `inputs.cases`, what it may know of the others, and the judging itself, which
+/// may be done once, or not at all by somebody who remembers how a case was judged that nothing has changed for: neither
+/// its texts nor any other file of the library, nor what it may know of the others, nor the audience.
+pub type Judging<'j> = dyn Fn(usize, &Others, Judge<'_>) -> Judged + Sync + 'j;
+
+/// The judging of one case, still to be done.
+pub type Judge<'j> = Box<dyn FnOnce() -> Judged + 'j>;
+
 /// Checks all cases against one another and the vocabulary. `parsed` stands in the order of `inputs.cases`.
 pub fn check(
-    parsed: Vec<Parsed>,
+    parsed: Vec<Arc<Parsed>>,
     vocabulary: Vocabulary,
     mut library: Library,
     inputs: &Inputs,
     audience: Audience,
+    judging: &Judging<'_>,
 ) -> Checked {
     let mut diagnostics = Vec::new();
     rules::case_name::check(inputs, &mut diagnostics);
@@ -95,14 +108,24 @@ pub fn check(
     identifiers::library(inputs, &mut diagnostics);
     let cases = parsed
         .iter()
-        .map(|(case, _)| {
+        .map(|parsed| {
+            let case = &parsed.0;
             let other = Other { audience: case.audience.value, consent: case.consent.status.value };
             (case.name.clone(), other)
         })
         .collect();
     let context = Context { vocabulary: &vocabulary, cases, media: &inputs.media, sources: &inputs.sources, audience };
-    let judged: Vec<Judged> =
-        parsed.into_par_iter().map(|(case, said)| judge(case, said, &context, audience)).collect();
+    let judged: Vec<Judged> = parsed
+        .into_par_iter()
+        .enumerate()
+        .map(|(at, parsed)| {
+            let judge = || {
+                let (case, said) = Arc::unwrap_or_clone(parsed);
+                judge(case, said, &context, audience)
+            };
+            judging(at, &context.cases, Box::new(judge))
+        })
+        .collect();
     let (mut sound, mut faulty, mut withheld) = (Vec::new(), inputs.unread.clone(), 0);
     let mut barred = Vec::new();
     for (mut judged, files) in judged.into_iter().zip(&inputs.cases) {
@@ -128,7 +151,7 @@ pub fn check(
                     .and_then(|side| inputs.sources.get(side))
                     .map(|side| (side.path.clone(), side.text.clone())),
                 media: exhibits::of(&case, inputs),
-                case: *case,
+                case,
             }),
         }
     }
@@ -140,15 +163,17 @@ pub fn check(
 }
 
 /// One case, judged.
-struct Judged {
+#[derive(Debug, Clone)]
+pub struct Judged {
     verdict: Verdict,
     /// Whether the author's own words keep it from this audience, whatever else is wrong with it.
     barred: bool,
     diagnostics: Vec<Diagnostic>,
 }
 
+#[derive(Debug, Clone)]
 enum Verdict {
-    Cleared(Box<crate::model::case::Case>),
+    Cleared(Arc<Case>),
     Withheld,
     Faulty,
 }
@@ -170,7 +195,7 @@ fn judge(case: CaseSyntax, mut diagnostics: Vec<Diagnostic>, context: &Context<'
     let resolved = resolve::resolve(case, context.vocabulary, &mut diagnostics);
     let errors = diagnostics.iter().any(|diagnostic| diagnostic.severity() == Severity::Error);
     let verdict = match (resolved, cleared) {
-        (Some(case), true) if !errors => Verdict::Cleared(Box::new(case)),
+        (Some(case), true) if !errors => Verdict::Cleared(Arc::new(case)),
         (Some(_), false) if !errors => Verdict::Withheld,
         _ => Verdict::Faulty,
     };

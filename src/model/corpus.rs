@@ -22,8 +22,8 @@ impl Clearance {
 /// A cleared case and what belongs to it.
 #[derive(Debug, Clone)]
 pub struct Cleared {
-    /// The case.
-    pub case: Case,
+    /// The case; shared with whoever remembers that it was cleared.
+    pub case: Arc<Case>,
     /// The narrative's whole file text; [`super::case::Body::span`] is a range of it.
     pub markdown: std::sync::Arc<str>,
     /// The file as the library names it: `plaque.md`.

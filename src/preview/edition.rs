@@ -4,7 +4,7 @@
 //! it, lays the site out, and then answers until nobody holds the edition any more. The index of the search is made when
 //! it is first asked for, by a second thread: no page but the search needs it, and it takes longer than all else.
 
-use super::memo::{Hash, Memo, Remembering, Turn, hash};
+use super::memo::{Hash, Memo, Remembering, hash};
 use crate::analyse;
 use crate::diag::{Diagnostic, Severity, Tally, human};
 use crate::discover::discover_knowing;
@@ -171,15 +171,13 @@ fn run(job: &Job, tell: &mpsc::SyncSender<Outcome>) {
     if job.before.as_ref().is_some_and(|before| **before == *held) {
         return drop(tell.send(Outcome::Same));
     }
-    let turn = Turn::default();
-    let parse = |name: &str, markdown: &_, side: Option<&_>| job.memo.parse(&turn, name, markdown, side);
-    let prepared = pipeline::prepare_with(inputs, job.audience, &parse);
-    let parsed = job.memo.finish(turn);
+    let turn = job.memo.turn(&inputs, job.audience);
+    let prepared = pipeline::prepare_with(inputs, job.audience, &turn);
     let mut reading = Reading {
         changed: job.before.as_ref().map_or_else(Vec::new, |before| held.changed(before)),
         held,
         cases: prepared.inputs.cases.len(),
-        parsed,
+        parsed: turn.parsed(),
         tally: Tally::of(&prepared.diagnostics),
         words: report(&prepared, Severity::Warning),
         errors: report(&prepared, Severity::Error),
@@ -189,11 +187,13 @@ fn run(job: &Job, tell: &mpsc::SyncSender<Outcome>) {
     };
     let must = must_change(job, &prepared);
     if reading.tally.errors > 0 && !must {
+        turn.finish(None);
         return drop(tell.send(Outcome::Read(Box::new(reading))));
     }
     reading.left_out.clone_from(&prepared.checked.faulty);
     let corpus = &prepared.checked.corpus;
-    let analysis = analyse::without_search(corpus);
+    let analysis = analyse::without_search(corpus, &|case| turn.indices(case));
+    turn.finish(Some((corpus, &analysis.indices)));
     let mut theme = job.memo.theme(&prepared.inputs.theme);
     if let Err(errors) = &theme {
         reading.theme.clone_from(errors);

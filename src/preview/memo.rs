@@ -6,19 +6,22 @@
 //! watcher names is read again in any case.
 
 use super::world::{self, Stamp};
-use crate::check::Parsed;
+use crate::check::{Judge, Judged, Others, Parsed};
 use crate::files::{Disk, Entry, Files};
 use crate::media::Source as Readable;
+use crate::model::case as model;
+use crate::model::corpus::{Cleared, Corpus};
+use crate::model::index::Indices;
 use crate::model::inputs::{Inputs, MediaContent};
-use crate::model::site::PageError;
-use crate::parse;
+use crate::model::site::{Audience, PageError};
+use crate::pipeline::{Afresh, Memory};
 use crate::publish::MANIFEST;
 use crate::render::Theme;
 use crate::text::{FileId, Source};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 /// A hash of a content.
 pub(super) type Hash = [u8; 32];
@@ -31,12 +34,34 @@ type Themed = (BTreeMap<String, Vec<u8>>, Result<Arc<Theme>, Vec<PageError>>);
 pub(super) struct Memo {
     texts: Mutex<BTreeMap<String, (Stamp, Vec<u8>)>>,
     media: Mutex<BTreeMap<String, (Stamp, MediaContent)>>,
-    parsed: Mutex<BTreeMap<Key, Arc<Parsed>>>,
+    cases: Mutex<Arc<Cases>>,
     theme: Mutex<Option<Themed>>,
 }
 
 /// What the parse of a case depends on: its name, its texts, and their numbers, which stand in every span.
-type Key = (String, (FileId, Hash), Option<(FileId, Hash)>);
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Key {
+    name: String,
+    markdown: Option<(FileId, Hash)>,
+    side: Option<(FileId, Hash)>,
+}
+
+/// What became of a case.
+#[derive(Debug)]
+struct Case {
+    parsed: Arc<Parsed>,
+    judged: Option<Judged>,
+}
+
+/// What became of all cases in the round before.
+#[derive(Debug, Default)]
+struct Cases {
+    around: Hash,
+    others: Hash,
+    cases: BTreeMap<Key, Case>,
+    /// By name, with the very case they were computed of.
+    indices: BTreeMap<String, (Arc<model::Case>, Indices)>,
+}
 
 /// Holds the lock even where a thread that held it panicked: a memo holds whole entries at any moment.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -58,23 +83,23 @@ impl Memo {
         lock(&self.media).clear();
     }
 
-    /// Parses a case, or remembers what parsing it gave.
-    pub(super) fn parse(&self, turn: &Turn, name: &str, markdown: &Source, side: Option<&Source>) -> Parsed {
-        let of = |source: &Source| (source.id, hash(source.text.as_bytes()));
-        let key = (name.to_owned(), of(markdown), side.map(of));
-        let known = lock(&self.parsed).get(&key).cloned();
-        let parsed = known.unwrap_or_else(|| {
-            turn.parsed.fetch_add(1, Ordering::Relaxed);
-            Arc::new(parse::case(name, markdown, side))
+    /// Begins a round over these inputs.
+    pub(super) fn turn(&self, inputs: &Inputs, audience: Audience) -> Turn<'_> {
+        let of = |id: FileId| inputs.sources.get(id).map(|source| (id, hash(source.text.as_bytes())));
+        let keys = inputs.cases.iter().map(|case| Key {
+            name: case.name.clone(),
+            markdown: of(case.markdown),
+            side: case.side.and_then(of),
         });
-        lock(&turn.kept).insert(key, Arc::clone(&parsed));
-        Parsed::clone(&parsed)
-    }
-
-    /// The end of a round: what it did not use is dropped, so that memory does not grow. Gives how many cases were parsed.
-    pub(super) fn finish(&self, turn: Turn) -> usize {
-        *lock(&self.parsed) = turn.kept.into_inner().unwrap_or_else(PoisonError::into_inner);
-        turn.parsed.into_inner()
+        Turn {
+            memo: self,
+            before: lock(&self.cases).clone(),
+            around: around(inputs, audience),
+            keys: keys.collect(),
+            others: OnceLock::new(),
+            now: Mutex::default(),
+            parsed: AtomicUsize::new(0),
+        }
     }
 
     /// The theme with these files of the library.
@@ -91,11 +116,109 @@ impl Memo {
     }
 }
 
+/// A hash of all that a judgement leans on besides the case itself and the others: every other text with its number, the
+/// media, the audience.
+fn around(inputs: &Inputs, audience: Audience) -> Hash {
+    let of_cases: BTreeSet<FileId> =
+        inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten().collect();
+    let mut hasher = blake3::Hasher::new();
+    let mut add = |part: &[u8]| {
+        hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
+    };
+    add(audience.word().as_bytes());
+    for source in inputs.sources.iter().filter(|source| !of_cases.contains(&source.id)) {
+        add(format!("{:?} {}", source.id, source.path).as_bytes());
+        add(source.text.as_bytes());
+    }
+    for (name, file) in &inputs.media {
+        add(name.as_bytes());
+        match &file.content {
+            MediaContent::Shown(shown) => add(shown.original.as_bytes()),
+            other => add(format!("{} {other:?}", file.size).as_bytes()),
+        }
+    }
+    *hasher.finalize().as_bytes()
+}
+
+/// A hash of what a case may know of the others.
+fn of_others(others: &Others) -> Hash {
+    let mut hasher = blake3::Hasher::new();
+    for (name, other) in others {
+        hasher.update(format!("{name} {other:?}\n").as_bytes());
+    }
+    *hasher.finalize().as_bytes()
+}
+
 /// One round's use of the memo.
-#[derive(Debug, Default)]
-pub(super) struct Turn {
-    kept: Mutex<BTreeMap<Key, Arc<Parsed>>>,
+pub(super) struct Turn<'m> {
+    memo: &'m Memo,
+    before: Arc<Cases>,
+    around: Hash,
+    /// By place in `inputs.cases`.
+    keys: Vec<Key>,
+    others: OnceLock<Hash>,
+    now: Mutex<BTreeMap<Key, Case>>,
     parsed: AtomicUsize,
+}
+
+impl Turn<'_> {
+    /// What was computed of a case in the round before, if it still holds.
+    pub(super) fn indices(&self, case: &Arc<model::Case>) -> Option<Indices> {
+        let known = self.before.indices.get(case.name.as_str())?;
+        (self.before.around == self.around && Arc::ptr_eq(&known.0, case)).then(|| known.1.clone())
+    }
+
+    /// The end of a round: what it did not use is dropped, so that memory does not grow. `analysed` is what was computed, if
+    /// the round came so far.
+    pub(super) fn finish(self, analysed: Option<(&Corpus, &[Indices])>) {
+        let indices = match analysed {
+            Some((corpus, indices)) => {
+                let pair = |(cleared, indices): (&Cleared, &Indices)| {
+                    (cleared.case.name.clone(), (Arc::clone(&cleared.case), indices.clone()))
+                };
+                corpus.cases().iter().zip(indices).map(pair).collect()
+            }
+            None if self.before.around == self.around => self.before.indices.clone(),
+            None => BTreeMap::new(),
+        };
+        *lock(&self.memo.cases) = Arc::new(Cases {
+            around: self.around,
+            others: self.others.into_inner().unwrap_or_default(),
+            cases: self.now.into_inner().unwrap_or_else(PoisonError::into_inner),
+            indices,
+        });
+    }
+
+    /// How many cases were parsed so far.
+    pub(super) fn parsed(&self) -> usize {
+        self.parsed.load(Ordering::Relaxed)
+    }
+}
+
+impl Memory for Turn<'_> {
+    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
+        let of = |source: &Source| (source.id, hash(source.text.as_bytes()));
+        let key = Key { name: name.to_owned(), markdown: Some(of(markdown)), side: side.map(of) };
+        let known = self.before.cases.get(&key).map(|case| Arc::clone(&case.parsed));
+        let parsed = known.unwrap_or_else(|| {
+            self.parsed.fetch_add(1, Ordering::Relaxed);
+            Afresh.parsed(name, markdown, side)
+        });
+        lock(&self.now).insert(key, Case { parsed: Arc::clone(&parsed), judged: None });
+        parsed
+    }
+
+    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
+        let others = *self.others.get_or_init(|| of_others(others));
+        let Some(key) = self.keys.get(at) else { return judge() };
+        let same = self.before.around == self.around && self.before.others == others;
+        let known = self.before.cases.get(key).and_then(|case| case.judged.clone()).filter(|_| same);
+        let judged = known.unwrap_or_else(judge);
+        if let Some(case) = lock(&self.now).get_mut(key) {
+            case.judged = Some(judged.clone());
+        }
+        judged
+    }
 }
 
 /// The hash of a content.

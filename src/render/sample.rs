@@ -13,6 +13,7 @@ use crate::model::risk::Models;
 use crate::model::site::Audience;
 use crate::model::vocabulary::{Concept, ConceptId, Kind, Vocabulary};
 use crate::text::{FileId, Span, Spanned};
+use std::sync::Arc;
 
 /// The narrative of the sample case. Its blocks' own text is not read here: the decisions stand in [`case`].
 pub(crate) const NARRATIVE: &str = "\
@@ -249,7 +250,7 @@ pub(crate) fn case() -> Cleared {
         content_hash: String::new(),
     };
     Cleared {
-        case,
+        case: Arc::new(case),
         markdown: NARRATIVE.into(),
         path: "sample.md".to_owned(),
         side: None,

@@ -227,7 +227,7 @@ fn what_came_later_changes_nothing() {
     for cleared in corpus.cases() {
         let of = |case: &_| of_case(case, corpus.library(), corpus.vocabulary());
         let before = of(&cleared.case);
-        let mut case = cleared.case.clone();
+        let mut case = (*cleared.case).clone();
         case.operation.steps = donor.operation.steps.clone();
         case.operation.converted = None;
         case.operation.devices = donor.operation.devices.clone();

@@ -43,8 +43,17 @@ pub(crate) fn used() -> f64 {
 
 /// The most memory that this process ever held, in bytes.
 pub(crate) fn peak() -> f64 {
+    status("VmHWM:")
+}
+
+/// The memory that this process holds now, in bytes.
+pub(crate) fn held() -> f64 {
+    status("VmRSS:")
+}
+
+fn status(of: &str) -> f64 {
     let text = std::fs::read_to_string("/proc/self/status").expect("/proc/self/status");
-    let line = text.lines().find_map(|line| line.strip_prefix("VmHWM:")).expect("VmHWM");
+    let line = text.lines().find_map(|line| line.strip_prefix(of)).expect("a line of it");
     line.trim().trim_end_matches(" kB").parse::<f64>().expect("a number of kilobytes") * 1024.0
 }
 

@@ -7,16 +7,21 @@
 #![expect(clippy::disallowed_methods, reason = "figures are about clocks, files and processes")]
 #![expect(clippy::cast_precision_loss, reason = "no count here comes near 2⁵³")]
 
+#[path = "../preview/client.rs"]
+mod client;
 mod draft;
 mod generate;
 mod library;
 mod machine;
 mod media;
+mod preview;
 mod random;
 mod report;
 mod search;
 #[path = "../searching/mod.rs"]
 mod searching;
+#[path = "../preview/soak.rs"]
+mod soak;
 mod words;
 mod work;
 
@@ -50,6 +55,10 @@ fn main() {
     }
     if arguments.first().is_some_and(|what| what == "draft") {
         draft::measure();
+        return;
+    }
+    if arguments.first().is_some_and(|what| what == "preview") {
+        preview::measure();
         return;
     }
     let sizes: Vec<u64> = arguments

@@ -10,6 +10,7 @@ pub use difficulty::{PARTS, difficulty, normalised};
 pub use facts::Facts;
 pub use reckon::{probability, reckon, together, weigh, weigh_all};
 
+use crate::analyse::Known;
 use crate::model::case::Case;
 use crate::model::corpus::Corpus;
 use crate::model::index::{Indices, Robustness};
@@ -18,10 +19,11 @@ use crate::model::vocabulary::Vocabulary;
 use rayon::prelude::*;
 
 /// The indices of every case in order of the corpus, and how steady their order is.
-pub(crate) fn of_corpus(corpus: &Corpus) -> (Vec<Indices>, Robustness) {
+pub(crate) fn of_corpus(corpus: &Corpus, known: &Known<'_>) -> (Vec<Indices>, Robustness) {
     let cases = corpus.cases();
+    let reckoned = |case: &Case| of_case(case, corpus.library(), corpus.vocabulary());
     let mut indices: Vec<Indices> =
-        cases.par_iter().map(|cleared| of_case(&cleared.case, corpus.library(), corpus.vocabulary())).collect();
+        cases.par_iter().map(|cleared| known(&cleared.case).unwrap_or_else(|| reckoned(&cleared.case))).collect();
     let names: Vec<&str> = cases.iter().map(|cleared| cleared.case.name.as_str()).collect();
     let robustness = vary::vary(&mut indices, &names);
     (indices, robustness)

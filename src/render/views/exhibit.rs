@@ -205,11 +205,12 @@ mod tests {
     fn with_film(at: Option<&str>) -> Cleared {
         let words = |text: &str| Spanned::new(text.to_owned(), Span::default());
         let mut cleared = sample::case();
-        for (nth, step) in cleared.case.operation.steps.iter_mut().enumerate() {
+        let case = Arc::make_mut(&mut cleared.case);
+        for (nth, step) in case.operation.steps.iter_mut().enumerate() {
             let clock = Clock::parse(&format!("{nth}:30")).expect("a time");
             step.at = Some(Spanned::new(clock, Span::default()));
         }
-        cleared.case.media = vec![Media {
+        case.media = vec![Media {
             file: words("op.mp4"),
             shows: Some(words("operation")),
             alt: Some(words("It tears.")),
