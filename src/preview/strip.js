@@ -48,7 +48,7 @@
     });
     var focus = kept.focus && document.getElementById(kept.focus);
     if (focus) { focus.focus({ preventScroll: true }); }
-    window.scrollTo(kept.x, kept.y);
+    window.scrollTo({ left: kept.x, top: kept.y, behavior: "instant" });
   }
 
   function tell(html) {
