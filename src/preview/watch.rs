@@ -124,10 +124,12 @@ impl Watch {
                     Ok(seen) => seen,
                     Err(RecvTimeoutError::Disconnected) => return None,
                     Err(RecvTimeoutError::Timeout) => {
-                        if self.watcher.is_none() && self.attach().is_err() {
-                            continue;
+                        if self.watcher.is_none() {
+                            if self.attach().is_err() {
+                                continue;
+                            }
+                            happened.anything = true;
                         }
-                        happened.anything = true;
                         return Some(happened);
                     }
                 },

@@ -262,6 +262,20 @@ fn an_open_page_hears_of_its_own_changes_alone() {
 }
 
 #[test]
+fn an_open_search_page_hears_of_another_index() {
+    let it = Previewed::new(&[("a.md", BASE)]);
+    let tag = || {
+        let page = get(it.address, "/search.html").text();
+        page.split("data-page=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("a tag").to_owned()
+    };
+    let pointer = get(it.address, "/search.js").text();
+    let before = tag();
+    write(&it.path("a.md"), &with("The cat slept."));
+    page_until(it.address, "/search.js", "another index", |page| page.text() != pointer);
+    assert_ne!(tag(), before);
+}
+
+#[test]
 fn two_hundred_random_edits_leave_no_stale_page() {
     let place = tempfile::tempdir().expect("a folder");
     let library = place.path().join("library");
