@@ -437,7 +437,9 @@ fn a_case_is_explained_as_on_paper_and_for_programs() {
         "Product of the eye's ratios: ",
         "Baseline 0.736 % (a woman under 60",
         "Probability = odds ÷ (1 + odds): ",
-        "Points: 4, from 4 to ",
+        "Together: 4 of 18 points (4 to ",
+        " of 18 points with what was not recorded).",
+        " % with what was not recorded).",
         "group 3 had 141 eyes:",
         "not recorded",
         "no prognosis for a patient",
@@ -459,7 +461,45 @@ fn a_case_is_explained_as_on_paper_and_for_programs() {
         .product();
     assert!((product - dataset["eye"]["value"].as_f64().expect("a product")).abs() < 1e-12);
     assert_eq!(model("muhtaseb-2004")["group"], "group 3");
-    assert_eq!(model("whole-burden")["applies"], false);
+    // Between the anchors and in the reading order every step stands on the paper, with the numbers that were used.
+    let digits = |value: f64| format!("{value:.6}").trim_end_matches('0').trim_end_matches('.').to_owned();
+    let value = |of: &serde_json::Value| of["value"].as_f64().expect("a value");
+    let (odds, points) = (value(&dataset["eye"]), value(&model("habib-2006")["eye"]));
+    for (working, part) in [
+        (format!("ln({} ÷ 1) ÷ ln(50 ÷ 1) = ", digits(odds)), (odds.ln() / 50_f64.ln()).clamp(0.0, 1.0)),
+        (format!("({points} - 1) ÷ (8 - 1) = "), ((points - 1.0) / 7.0).clamp(0.0, 1.0)),
+    ] {
+        let line = format!("{working}{}\n", digits(part));
+        assert!(paper.contains(&line), "{line}\n{paper}");
+    }
+    let [difficulty, demand, judgement] = [&told["difficulty"], &told["demand"], &told["judgement"]].map(value);
+    let order = (50.0 * difficulty + 30.0 * demand + 20.0 * judgement) / 100.0;
+    let line = format!(
+        "Reading order: (eye difficulty {} × 50 + demand {} × 30 + judgement {} × 20) ÷ 100 = {} (less",
+        digits(difficulty),
+        digits(demand),
+        digits(judgement),
+        digits(order)
+    );
+    assert!(paper.contains(&line), "{line}\n{paper}");
+    // What was not recorded is told as that even where it would change nothing, and nothing else is.
+    let recorded = |name: &str| {
+        let factors = dataset["factors"].as_array().expect("factors");
+        factors.iter().find(|it| it["factor"] == name).expect("a factor")["recorded"].clone()
+    };
+    assert_eq!(recorded("surgeon"), true);
+    assert_eq!(recorded("doxazosin"), false);
+    // A model that does not apply gives no number, to programs as little as to readers.
+    let whole = model("whole-burden");
+    assert_eq!(whole["applies"], false);
+    for key in ["factors", "eye", "group", "probability", "surgeon_ratio", "probability_with_surgeon"] {
+        assert!(whole[key].is_null(), "{key}: {}", whole[key]);
+    }
+    let child = said(&casewright(&["explain", "the-picture-book", "--library", "cases", "--format", "json"]));
+    let child: serde_json::Value = serde_json::from_str(&child).expect("JSON");
+    for it in child["models"].as_array().expect("models").iter().filter(|it| it["applies"] == false) {
+        assert!(it["probability"].is_null() && it["eye"].is_null() && it["group"].is_null(), "{it}");
+    }
     let odd = casewright(&["explain", "the-alotment", "--library", "cases"]);
     assert_eq!(odd.status.code(), Some(2));
     let near = String::from_utf8_lossy(&odd.stderr).into_owned();

@@ -33,7 +33,9 @@ impl Interval {
 pub struct Weighed {
     /// The band that holds, a place in its bands; none if none is recorded to hold.
     pub band: Option<usize>,
-    /// Points or a ratio of odds. Where facts are not recorded, the least and the greatest differ.
+    /// Whether what was recorded leaves open which band holds.
+    pub open: bool,
+    /// Points or a ratio of odds. Where facts are not recorded, the least and the greatest may differ.
     pub weight: Interval,
 }
 
@@ -64,6 +66,48 @@ pub struct Part {
     /// Its value.
     pub value: Interval,
 }
+
+/// A part of eye difficulty: the model that it comes of, and the values that count as 0 and as 1.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PartOf {
+    /// The name of the model. A library may put its own model of this name in its place.
+    pub model: &'static str,
+    /// What the part is called.
+    pub label: &'static str,
+    /// Whether the model is one of odds, which are compared by their logarithm; otherwise it is one of points.
+    pub odds: bool,
+    /// What counts as 0, and what is below it.
+    pub none: f64,
+    /// What counts as 1, and what is above it.
+    pub full: f64,
+}
+
+impl PartOf {
+    /// A value between the anchors, 0 to 1.
+    pub fn normalised(&self, value: f64) -> f64 {
+        let share = if self.odds {
+            libm::log(value / self.none) / libm::log(self.full / self.none)
+        } else {
+            (value - self.none) / (self.full - self.none)
+        };
+        share.clamp(0.0, 1.0)
+    }
+}
+
+/// The parts of eye difficulty. The last stands in the place of all others where no published model applies.
+///
+/// Anchors are common practice, no source. Odds: none, and fifty times those of the reference eye (a predicted 27 %).
+/// Potential difficulty: a soft nucleus alone, and eight points. Burden: nothing, and three things at once, or
+/// six of the whole list.
+pub const PARTS: [PartOf; 4] = [
+    PartOf { model: "narendran-2009", label: "odds of rupture", odds: true, none: 1.0, full: 50.0 },
+    PartOf { model: "habib-2006", label: "potential difficulty", odds: false, none: 1.0, full: 8.0 },
+    PartOf { model: "eye-burden", label: "eye burden", odds: false, none: 0.0, full: 3.0 },
+    PartOf { model: "whole-burden", label: "eye burden, whole list", odds: false, none: 0.0, full: 6.0 },
+];
+
+/// The place of the whole list among [`PARTS`].
+pub const WHOLE: usize = 3;
 
 /// What is computed of a case.
 #[derive(Debug, Clone, PartialEq)]
@@ -153,6 +197,10 @@ pub fn wilson(events: u32, of: u32) -> (f64, f64) {
 pub fn one_figure(value: f64) -> String {
     if value <= 0.0 {
         return "0".to_owned();
+    }
+    // Nothing that a page shows means anything below a thousandth.
+    if value < 0.001 {
+        return "under 0.001".to_owned();
     }
     let size = libm::pow(10.0, libm::floor(libm::log10(value)));
     let rounded = libm::round(value / size) * size;

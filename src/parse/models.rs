@@ -9,7 +9,7 @@ use crate::model::risk::{
     Band, Baseline, Bearer, Condition, ConditionList, Factor, FactorSyntax, Group, Model, ModelFile, ModelSyntax,
     NotUsed, Observed, Overlap, Scale, Scope, Verified, format,
 };
-use crate::text::Source;
+use crate::text::{Source, Spanned};
 
 /// What a model file holds. Everything wrong is added to `out`; a model with anything wrong is left out.
 pub fn model(source: &Source, out: &mut Vec<Diagnostic>) -> Option<ModelFile> {
@@ -37,11 +37,21 @@ fn not_used(lower: &mut Lower<'_>, root: &Node) -> Option<ModelFile> {
 
 fn one(lower: &mut Lower<'_>, root: &Node) -> Option<ModelFile> {
     let fields = lower.fields(root, &format::MODEL)?;
-    let odds = lower.word(&fields, "kind")?.value == "odds ratios";
+    let kind = lower.word(&fields, "kind")?;
+    let odds = kind.value == "odds ratios";
     let baseline = fields.get("baseline").and_then(|node| baseline(lower, node));
     if odds && fields.get("baseline").is_none() {
         let help = "The risk of an eye with no factor; odds ratios need it.";
         lower.out.push(missing_field::found(root.span.part(0, 0), "baseline", "a model of odds ratios", help));
+    }
+    for key in ["baseline", "groups"] {
+        if (key == "baseline") != odds
+            && let Some(span) = fields.key_span(key)
+        {
+            let message =
+                format!("`{key}` does not belong into a model of {}", if odds { "odds ratios" } else { "points" });
+            lower.out.push(unreadable_value::found(span, message, &[]));
+        }
     }
     let mut text = |key: &str| lower.text(fields.get(key)).map(|text| text.value);
     let (label, citation) = (text("label"), text("citation"));
@@ -52,15 +62,19 @@ fn one(lower: &mut Lower<'_>, root: &Node) -> Option<ModelFile> {
         lower.list(scope.and_then(|fields| fields.get(key)), |lower, node| lower.name(Some(node)))
     };
     let (procedures, without) = (names(lower, "procedures"), names(lower, "without"));
-    let where_not = names(lower, "where_not").into_iter().map(|name| name.value).collect();
+    let where_not = names(lower, "where_not");
     let youngest = lower.notation(scope.and_then(|fields| fields.get("youngest")), count);
-    let combined = scope.is_none_or(|fields| lower.truth(fields.get("combined")));
-    let factors = lower.list(fields.get("factors"), |lower, node| factor(lower, node, odds));
+    let combined = scope.and_then(|fields| fields.get("combined")).is_none_or(|node| lower.truth(Some(node)));
+    let narrows = |key: &&str| *key != "combined" || !combined;
+    let limits = ["procedures", "youngest", "without", "combined"].iter().filter(|key| narrows(key));
+    let limits = limits.filter_map(|key| scope?.key_span(key)).collect();
+    let node = some(lower, &fields, "factors", "factor");
+    let factors = lower.list(node, |lower, node| factor(lower, node, odds));
     let groups = lower.list(fields.get("groups"), |lower, node| Some((node.span, group(lower, node)?)));
     let overlaps = lower.list(fields.get("overlaps"), |lower, node| {
         let fields = lower.fields(node, &format::OVERLAP)?;
         let names = lower.list(fields.get("factors"), |lower, node| lower.name(Some(node)));
-        Some((names, lower.text(fields.get("why"))?.value))
+        Some((Spanned::new(names, node.span), lower.text(fields.get("why"))?.value))
     });
     let plain = Model {
         name: lower.name(fields.get("name"))?.value,
@@ -75,7 +89,7 @@ fn one(lower: &mut Lower<'_>, root: &Node) -> Option<ModelFile> {
         applies: Scope {
             youngest: youngest.and_then(|age| u8::try_from(age.value).ok()),
             combined,
-            where_not,
+            where_not: where_not.iter().map(|name| name.value.clone()).collect(),
             ..Scope::default()
         },
         factors: factors.iter().map(|(plain, _)| plain.clone()).collect(),
@@ -88,6 +102,9 @@ fn one(lower: &mut Lower<'_>, root: &Node) -> Option<ModelFile> {
         plain,
         procedures,
         without,
+        where_not,
+        limits,
+        kind: kind.span,
         factors: factors.into_iter().map(|(_, syntax)| syntax).collect(),
         groups: groups.into_iter().map(|(span, _)| span).collect(),
         overlaps: overlaps.into_iter().map(|(names, _)| names).collect(),
@@ -113,7 +130,23 @@ fn verified(lower: &mut Lower<'_>, fields: &Fields<'_>) -> Option<Verified> {
     Verified::ALL.into_iter().find(|verified| verified.word() == word.value)
 }
 
-fn conditions(lower: &mut Lower<'_>, node: Option<&Node>) -> ConditionList {
+/// The value of a field that may not be an empty list or mapping; the names what it should hold.
+fn some<'n>(lower: &mut Lower<'_>, fields: &Fields<'n>, key: &str, of: &str) -> Option<&'n Node> {
+    let node = fields.get(key)?;
+    let empty = match &node.kind {
+        NodeKind::List(items) => items.is_empty(),
+        NodeKind::Map(pairs) => pairs.is_empty(),
+        _ => false,
+    };
+    if empty {
+        let message = format!("`{key}` is empty; at least one {of} was expected");
+        lower.out.push(unreadable_value::found(node.span, message, &[]));
+    }
+    Some(node)
+}
+
+fn conditions(lower: &mut Lower<'_>, fields: &Fields<'_>, key: &str) -> ConditionList {
+    let node = some(lower, fields, key, "condition");
     lower.few(node, |lower, node| lower.notation(Some(node), Condition::parse))
 }
 
@@ -130,12 +163,23 @@ fn weighed(lower: &mut Lower<'_>, fields: &Fields<'_>, odds: bool) -> Option<f64
         lower.out.push(missing_field::found(fields.span.part(0, 0), right, "a factor or band", help));
         return None;
     };
+    bounded(lower, node, odds)
+}
+
+/// The greatest ratio of odds or number of points of one thing, and the least ratio turned round. Beyond them a number is a
+/// slip of the pen, and products of many could leave what a computer can hold. Common practice, no source.
+const MOST: f64 = 1000.0;
+
+/// Points, or a ratio of odds, that a factor or band may have.
+fn bounded(lower: &mut Lower<'_>, node: &Node, odds: bool) -> Option<f64> {
     let read = lower.notation(Some(node), weight)?;
-    if odds && read.value <= 0.0 {
-        lower.out.push(unreadable_value::found(read.span, "a ratio of odds lies above 0", &[]));
-        return None;
+    let least = if odds { 1.0 / MOST } else { 0.0 };
+    if (least..=MOST).contains(&read.value) {
+        return Some(read.value);
     }
-    Some(read.value)
+    let what = if odds { "a ratio of odds lies" } else { "points lie" };
+    lower.out.push(unreadable_value::found(read.span, format!("{what} between {least} and {MOST}"), &[]));
+    None
 }
 
 fn factor(lower: &mut Lower<'_>, node: &Node, odds: bool) -> Option<(Factor, FactorSyntax)> {
@@ -145,7 +189,7 @@ fn factor(lower: &mut Lower<'_>, node: &Node, odds: bool) -> Option<(Factor, Fac
     let by = lower
         .word(&fields, "by")
         .map_or(Bearer::Eye, |word| if word.value == "surgeon" { Bearer::Surgeon } else { Bearer::Eye });
-    let absent_if = conditions(lower, fields.get("absent_if"));
+    let absent_if = conditions(lower, &fields, "absent_if");
     let mut bands = Vec::new();
     let mut lists = Vec::new();
     if fields.get("bands").is_some() {
@@ -155,10 +199,11 @@ fn factor(lower: &mut Lower<'_>, node: &Node, odds: bool) -> Option<(Factor, Fac
                 lower.out.push(unreadable_value::found(span, message, &[]));
             }
         }
-        for (band, list) in lower.list(fields.get("bands"), |lower, node| {
+        let node = some(lower, &fields, "bands", "band");
+        for (band, list) in lower.list(node, |lower, node| {
             let fields = lower.fields(node, &format::BAND)?;
             let label = lower.text(fields.get("label"))?.value;
-            let list = (conditions(lower, fields.get("when")), conditions(lower, fields.get("absent_if")));
+            let list = (conditions(lower, &fields, "when"), conditions(lower, &fields, "absent_if"));
             let weight = weighed(lower, &fields, odds)?;
             Some((Band { label, when: Vec::new(), absent_if: Vec::new(), weight }, list))
         }) {
@@ -166,7 +211,7 @@ fn factor(lower: &mut Lower<'_>, node: &Node, odds: bool) -> Option<(Factor, Fac
             lists.push(list);
         }
     } else {
-        let when = conditions(lower, fields.get("when"));
+        let when = conditions(lower, &fields, "when");
         if fields.get("when").is_none() {
             let help = "It is there if one of these holds.";
             lower.out.push(missing_field::found(node.span.part(0, 0), "when", "a factor without bands", help));
@@ -175,7 +220,7 @@ fn factor(lower: &mut Lower<'_>, node: &Node, odds: bool) -> Option<(Factor, Fac
         bands.push(Band { label: String::new(), when: Vec::new(), absent_if: Vec::new(), weight });
         lists.push((when, Vec::new()));
     }
-    let least = lower.notation(fields.get("least"), weight).map(|read| read.value);
+    let least = fields.get("least").and_then(|node| bounded(lower, node, odds));
     let plain = Factor {
         name: name.value.clone(),
         label,
@@ -191,7 +236,7 @@ fn factor(lower: &mut Lower<'_>, node: &Node, odds: bool) -> Option<(Factor, Fac
 fn group(lower: &mut Lower<'_>, node: &Node) -> Option<Group> {
     let fields = lower.fields(node, &format::GROUP)?;
     let mut observed = Vec::new();
-    if let Some(Node { kind: NodeKind::Map(pairs), .. }) = fields.get("observed") {
+    if let Some(Node { kind: NodeKind::Map(pairs), .. }) = some(lower, &fields, "observed", "outcome") {
         for (key, value) in pairs {
             let what = lower.text(Some(key))?.value;
             observed.push(Observed { what, events: lower.notation(Some(value), count)?.value });

@@ -93,7 +93,7 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
 /// Bytes that the cases on a concept's page may take: its answers stand above them.
 const CONCEPT_BUDGET: usize = PAGE_BUDGET / 2;
 
-/// The parts of eye difficulty and the values that count as 0 and as 1, in words; [`crate::analyse::indices::PARTS`] holds
+/// The parts of eye difficulty and the values that count as 0 and as 1, in words; [`crate::model::index::PARTS`] holds
 /// the numbers, and a test holds the two together.
 pub(crate) const ANCHORS: [(&str, &str, &str); 4] = [
     ("Odds of rupture, by their logarithm", "those of the reference eye", "50 times those"),

@@ -2,10 +2,12 @@
 
 mod promises;
 mod published;
+mod reading;
 mod second;
 
 use crate::support::{library, prepare};
-use casewright::analyse::indices::Facts;
+use casewright::analyse::indices::{Facts, together, weigh_all};
+use casewright::model::index::Reckoned;
 use casewright::model::library::Library;
 use casewright::model::risk::{Measured, Model};
 use casewright::model::vocabulary::{ConceptId, Vocabulary};
@@ -50,4 +52,18 @@ pub(crate) const AXIAL: Measured = Measured::Quantity(3);
 /// Records a measure exactly.
 pub(crate) fn measure(facts: &mut Facts, what: Measured, value: f64) {
     facts.measures.insert(what, (value, value));
+}
+
+/// Every built-in model taken to apply but the whole list, or that alone, so that bounds can be compared whatever is recorded.
+pub(crate) fn taken(built: &Built, facts: &Facts, whole: bool) -> Vec<Reckoned> {
+    let models = &built.library.models.used;
+    models
+        .iter()
+        .map(|model| {
+            let factors = weigh_all(model, facts, &built.vocabulary);
+            let barred = if (model.name == "whole-burden") == whole { Vec::new() } else { vec!["not now".to_owned()] };
+            let eye = together(model, &factors);
+            Reckoned { barred, replaced: false, eye, factors, risk: None, with_surgeon: None }
+        })
+        .collect()
 }

@@ -1,9 +1,9 @@
 //! Properties: what no table tells and every table must keep.
 
-use super::{AXIAL, Built, CHAMBER, PUPIL, measure};
+use super::{AXIAL, Built, CHAMBER, PUPIL, measure, taken};
 use crate::support::{demo, prepare};
 use casewright::analyse::indices::{Facts, difficulty, of_case, reckon, together, weigh_all};
-use casewright::model::index::{Interval, Reckoned};
+use casewright::model::index::Interval;
 use casewright::model::library::Weights;
 use casewright::model::measure::Sex;
 use casewright::model::risk::{Bearer, Measured};
@@ -12,18 +12,19 @@ use std::sync::LazyLock;
 
 static BUILT: LazyLock<Built> = LazyLock::new(Built::new);
 
-/// Findings that the models ask for, none a kind of another, so that no two contradict each other.
+/// Findings that the models ask for and that nothing else here decides, none a kind of another.
 const FINDINGS: &[&str] = &[
     "glaucoma",
     "diabetic-retinopathy",
-    "white-cataract",
     "no-fundal-view",
     "pseudoexfoliation",
     "phacodonesis",
-    "small-pupil",
+    "zonular-loss",
+    "lens-subluxation",
     "doxazosin-use",
     "cannot-lie-flat",
     "previous-vitrectomy",
+    "previous-angle-closure",
     "corneal-scar",
     "posterior-capsule-plaque",
     "posterior-polar-cataract",
@@ -32,109 +33,140 @@ const FINDINGS: &[&str] = &[
     "posterior-synechiae",
     "only-eye",
     "uveitis-history",
-    "deep-set-eye",
     "no-red-reflex",
     "fibrosed-capsule",
-    "zonular-loss",
+    "phacomorphic-lens",
 ];
+
+/// Kinds of dense lens, and which of the findings after them each is.
+const LENSES: [&[&str]; 6] = [
+    &[],
+    &["dense-cataract"],
+    &["dense-cataract", "white-cataract"],
+    &["dense-cataract", "white-cataract", "intumescent-cataract"],
+    &["dense-cataract", "white-cataract", "liquefied-lens"],
+    &["dense-cataract", "brunescent-cataract"],
+];
+const OF_LENS: [&str; 5] =
+    ["dense-cataract", "white-cataract", "intumescent-cataract", "liquefied-lens", "brunescent-cataract"];
+
+const IOP: Measured = Measured::Quantity(0);
+const ENDOTHELIUM: Measured = Measured::Quantity(7);
 
 /// What is true of an eye, all of it.
 #[derive(Debug, Clone)]
 struct Truth {
     findings: Vec<bool>,
-    age: u8,
-    axial: f64,
-    pupil: f64,
-    chamber: f64,
-    sphere: f64,
+    /// A place in [`LENSES`].
+    lens: usize,
+    grade: f64,
+    hours: f64,
+    measures: Vec<(Measured, f64)>,
     male: bool,
     fellow: bool,
+    lost: bool,
 }
 
-/// Which of its facts are recorded: findings, then the others in the order of [`Truth`].
-const FACTS: usize = FINDINGS.len() + 7;
+impl Truth {
+    fn finding(&self, name: &str) -> bool {
+        FINDINGS.iter().position(|it| *it == name).is_some_and(|at| self.findings[at])
+    }
+
+    fn measure(&self, of: Measured) -> f64 {
+        self.measures.iter().find(|(it, _)| *it == of).expect("a measure").1
+    }
+
+    /// Every finding that may be on record, and whether it is true: those above, those of the lens, and those that a
+    /// measure or another finding decides.
+    fn all(&self) -> Vec<(&'static str, bool)> {
+        let weak = ["phacodonesis", "zonular-loss", "lens-subluxation"].iter().any(|name| self.finding(name));
+        let mut all: Vec<(&str, bool)> = FINDINGS.iter().copied().zip(self.findings.iter().copied()).collect();
+        all.extend(OF_LENS.iter().map(|name| (*name, LENSES[self.lens].contains(name))));
+        all.extend([
+            ("zonular-weakness", weak),
+            ("small-pupil", self.measure(PUPIL) < 3.0),
+            ("shallow-anterior-chamber", self.measure(CHAMBER) < 2.5),
+            ("high-ametropia", self.measure(Measured::Ametropia) > 6.0),
+            ("long-eye", self.measure(AXIAL) >= 26.0),
+            ("very-short-eye", self.measure(AXIAL) < 20.5),
+            ("high-pressure-at-surgery", self.measure(IOP) > 30.0),
+            ("low-endothelial-count", self.measure(ENDOTHELIUM) < 1500.0),
+        ]);
+        all
+    }
+}
+
+/// What may be on record: the findings of [`Truth::all`], then each measure, exactly, then each as a range, then grade, hours,
+/// sex, the fellow eye's complication and its loss.
+const FACTS: usize = FINDINGS.len() + OF_LENS.len() + 8 + 7 + 7 + 5;
 
 fn truth() -> impl Strategy<Value = Truth> {
-    (
-        prop::collection::vec(any::<bool>(), FINDINGS.len()),
-        1..90_u8,
-        1800..3200_u32,
-        15..90_u32,
-        15..45_u32,
-        0..12_u32,
-        any::<bool>(),
-        any::<bool>(),
-    )
-        .prop_map(|(findings, age, axial, pupil, chamber, sphere, male, fellow)| Truth {
+    let measures =
+        (1..90_u32, 1800..3200_u32, 15..90_u32, 15..45_u32, 0..48_u32, 5..60_u32, 300..3000_u32).prop_map(|it| {
+            vec![
+                (Measured::Age, f64::from(it.0)),
+                (AXIAL, f64::from(it.1) / 100.0),
+                (PUPIL, f64::from(it.2) / 10.0),
+                (CHAMBER, f64::from(it.3) / 10.0),
+                (Measured::Ametropia, f64::from(it.4) / 4.0),
+                (IOP, f64::from(it.5)),
+                (ENDOTHELIUM, f64::from(it.6)),
+            ]
+        });
+    let findings = prop::collection::vec(any::<bool>(), FINDINGS.len());
+    let rest = (any::<bool>(), any::<bool>(), any::<bool>());
+    (findings, 0..LENSES.len(), 2..13_u32, 1..13_u32, measures, rest).prop_map(
+        |(findings, lens, grade, hours, measures, (male, fellow, lost))| Truth {
             findings,
-            age,
-            axial: f64::from(axial) / 100.0,
-            pupil: f64::from(pupil) / 10.0,
-            chamber: f64::from(chamber) / 10.0,
-            sphere: f64::from(sphere),
+            lens,
+            // A lens is called dense from about grade 4 on.
+            grade: (f64::from(grade) / 2.0).max(if lens == 0 { 1.0 } else { 4.0 }),
+            hours: f64::from(hours),
+            measures,
             male,
             fellow,
-        })
+            lost,
+        },
+    )
 }
 
-/// The facts of an eye of which these are recorded. A finding that a measure decides is never recorded against it.
+/// The facts of an eye of which these are recorded.
 fn recorded(truth: &Truth, known: &[bool]) -> Facts {
-    let present: Vec<&str> = FINDINGS
-        .iter()
-        .zip(&truth.findings)
-        .zip(known)
-        .filter(|((name, there), known)| **known && **there && **name != "small-pupil")
-        .map(|((name, _), _)| *name)
-        .collect();
-    let mut facts = BUILT.eye(&present);
-    for ((name, there), known) in FINDINGS.iter().zip(&truth.findings).zip(known) {
-        if *known && !*there && *name != "small-pupil" {
-            facts.absent.insert(BUILT.finding(name));
+    let all = truth.all();
+    let mut known = known.iter().copied();
+    let mut next = || known.next().expect("as many as there are facts");
+    let of_findings: Vec<(&str, bool)> = all.into_iter().filter(|_| next()).collect();
+    let there: Vec<&str> = of_findings.iter().filter(|(_, there)| *there).map(|(name, _)| *name).collect();
+    let mut facts = BUILT.eye(&there);
+    facts.absent = of_findings.iter().filter(|(_, there)| !*there).map(|(name, _)| BUILT.finding(name)).collect();
+    let exactly: Vec<bool> = truth.measures.iter().map(|_| next()).collect();
+    for ((what, value), exactly) in truth.measures.iter().zip(exactly) {
+        let (about, away) = (next(), if *what == Measured::Age { 2.0 } else { value / 20.0 });
+        if exactly {
+            measure(&mut facts, *what, *value);
+        } else if about {
+            facts.measures.insert(*what, (value - away, value + away));
         }
     }
-    let rest = &known[FINDINGS.len()..];
-    let measures = [
-        (Measured::Age, f64::from(truth.age)),
-        (AXIAL, truth.axial),
-        (PUPIL, truth.pupil),
-        (CHAMBER, truth.chamber),
-        (Measured::Ametropia, truth.sphere),
-    ];
-    for ((what, value), known) in measures.into_iter().zip(rest) {
-        if *known {
-            measure(&mut facts, what, value);
-        }
+    if next() {
+        facts.present.extend(BUILT.vocabulary.upwards(BUILT.finding("nuclear-sclerosis")));
+        facts.grades.insert(BUILT.finding("nuclear-sclerosis"), (truth.grade, truth.grade));
     }
-    if rest[5] {
-        facts.sex = Some(if truth.male { Sex::Male } else { Sex::Female });
+    if next() && there.contains(&"zonular-loss") {
+        facts.extents.insert(BUILT.finding("zonular-loss"), (truth.hours, truth.hours));
     }
-    if rest[6] {
-        facts.fellow_complication = Some(truth.fellow);
-    }
+    facts.sex = next().then_some(if truth.male { Sex::Male } else { Sex::Female });
+    facts.fellow_complication = next().then_some(truth.fellow);
+    facts.fellow_lost = next().then_some(truth.lost);
     facts
 }
 
-/// Every built-in model taken to apply, so that bounds can be compared whatever is recorded.
-fn all_apply(facts: &Facts) -> Vec<Reckoned> {
-    let models = &BUILT.library.models.used;
-    models
-        .iter()
-        .map(|model| {
-            let factors = weigh_all(model, facts, &BUILT.vocabulary);
-            Reckoned {
-                barred: if model.name == "whole-burden" { vec!["not now".to_owned()] } else { Vec::new() },
-                replaced: false,
-                eye: together(model, &factors),
-                factors,
-                risk: None,
-                with_surgeon: None,
-            }
-        })
-        .collect()
-}
-
-fn eye_difficulty(facts: &Facts) -> Interval {
-    difficulty(&BUILT.library.models, &all_apply(facts), Weights::default().eye, facts, &BUILT.vocabulary).1
+/// Eye difficulty by the published models, and by the whole list.
+fn both_difficulties(facts: &Facts) -> [Interval; 2] {
+    let weights = Weights::default().eye;
+    [false, true].map(|whole| {
+        difficulty(&BUILT.library.models, &taken(&BUILT, facts, whole), weights, facts, &BUILT.vocabulary).1
+    })
 }
 
 fn holds(outer: Interval, inner: Interval) -> bool {
@@ -153,8 +185,11 @@ proptest! {
         with[more] = true;
         let further = recorded(&truth, &with);
         let whole = recorded(&truth, &[true; FACTS]);
-        prop_assert!(holds(eye_difficulty(&less), eye_difficulty(&further)), "{:?} {:?}", eye_difficulty(&less), eye_difficulty(&further));
-        prop_assert!(holds(eye_difficulty(&less), Interval::exact(eye_difficulty(&whole).value)));
+        for ((less, further), whole) in both_difficulties(&less).into_iter().zip(both_difficulties(&further)).zip(both_difficulties(&whole)) {
+            prop_assert!(holds(less, further), "{less:?} {further:?}");
+            prop_assert!(holds(less, Interval::exact(whole.value)));
+            prop_assert!(less.low <= less.value && less.value <= less.high);
+        }
         for model in &BUILT.library.models.used {
             let eye = |facts: &Facts| together(model, &weigh_all(model, facts, &BUILT.vocabulary));
             prop_assert!(holds(eye(&less), eye(&further)), "{}", model.name);
@@ -167,33 +202,59 @@ proptest! {
     /// A finding whose ratio is above 1, or whose points are above 0, never lowers what comes out.
     #[test]
     fn a_finding_never_lowers_what_it_should_raise(truth in truth(), known in prop::collection::vec(any::<bool>(), FACTS), at in 0..FINDINGS.len()) {
-        prop_assume!(FINDINGS[at] != "small-pupil");
         let mut known = known;
         known[at] = true;
         let (mut without, mut with) = (truth.clone(), truth);
         without.findings[at] = false;
         with.findings[at] = true;
         let (without, with) = (recorded(&without, &known), recorded(&with, &known));
-        prop_assert!(eye_difficulty(&without).value <= eye_difficulty(&with).value + 1e-9);
-        for model in &BUILT.library.models.used {
-            let eye = |facts: &Facts| together(model, &weigh_all(model, facts, &BUILT.vocabulary)).value;
-            prop_assert!(eye(&without) <= eye(&with), "{}", model.name);
-        }
+        never_lower(&without, &with)?;
+    }
+
+    /// A nucleus of a higher grade never comes out lower, whatever else is recorded of the lens.
+    #[test]
+    fn a_denser_nucleus_never_lowers(truth in truth(), known in prop::collection::vec(any::<bool>(), FACTS), steps in 1..10_u32) {
+        let mut known = known;
+        known[FACTS - 5] = true;
+        let (mut softer, mut denser) = (truth.clone(), truth);
+        (softer.lens, denser.lens) = (0, 0);
+        softer.grade = softer.grade.min(5.0);
+        denser.grade = softer.grade + f64::from(steps) / 4.0;
+        let (softer, denser) = (recorded(&softer, &known), recorded(&denser, &known));
+        never_lower(&softer, &denser)?;
     }
 
     /// Facts have no order: what is recorded last counts as what is recorded first.
     #[test]
     fn the_order_of_facts_does_not_matter(truth in truth(), known in prop::collection::vec(any::<bool>(), FACTS), turn in any::<u64>()) {
         let straight = recorded(&truth, &known);
-        let mut names: Vec<&str> = FINDINGS.iter().zip(&truth.findings).zip(&known).filter(|((name, there), known)| **known && **there && **name != "small-pupil").map(|((name, _), _)| *name).collect();
+        let mut names: Vec<&str> = truth.all().into_iter().zip(&known).filter(|((_, there), known)| **known && *there).map(|((name, _), _)| name).collect();
         names.sort_by_key(|name| blake3::hash(format!("{turn}{name}").as_bytes()).to_hex().to_string());
         let mut other = straight.clone();
         other.present.clear();
+        if known[FACTS - 5] {
+            names.push("nuclear-sclerosis");
+        }
         for name in names {
             other.present.extend(BUILT.vocabulary.upwards(BUILT.finding(name)));
         }
-        prop_assert_eq!(eye_difficulty(&straight), eye_difficulty(&other));
+        prop_assert_eq!(both_difficulties(&straight), both_difficulties(&other));
     }
+}
+
+/// Neither a model nor eye difficulty says less of the second eye than of the first, at either end or between.
+fn never_lower(first: &Facts, second: &Facts) -> Result<(), TestCaseError> {
+    let up = |first: Interval, second: Interval| {
+        first.low <= second.low + 1e-9 && first.value <= second.value + 1e-9 && first.high <= second.high + 1e-9
+    };
+    for (first, second) in both_difficulties(first).into_iter().zip(both_difficulties(second)) {
+        prop_assert!(up(first, second), "{first:?} {second:?}");
+    }
+    for model in &BUILT.library.models.used {
+        let eye = |facts: &Facts| together(model, &weigh_all(model, facts, &BUILT.vocabulary));
+        prop_assert!(up(eye(first), eye(second)), "{}", model.name);
+    }
+    Ok(())
 }
 
 /// The surgeon is no part of an eye, whatever the grade.

@@ -2,13 +2,17 @@
 
 use super::{AXIAL, Built, CHAMBER, PUPIL, measure};
 use casewright::analyse::indices::{Facts, probability, together, weigh_all};
-use casewright::model::index::{one_figure, wilson};
+use casewright::model::index::{Interval, one_figure, wilson};
 use casewright::model::measure::Sex;
 use casewright::model::risk::{Bearer, Measured, Scale, Verified};
 
-fn points(built: &Built, model: &str, facts: &Facts) -> f64 {
+fn interval(built: &Built, model: &str, facts: &Facts) -> Interval {
     let model = built.model(model);
-    together(model, &weigh_all(model, facts, &built.vocabulary)).value
+    together(model, &weigh_all(model, facts, &built.vocabulary))
+}
+
+fn points(built: &Built, model: &str, facts: &Facts) -> f64 {
+    interval(built, model, facts).value
 }
 
 /// Source: Muhtaseb and others 2004, Br J Ophthalmol 88:1242, table 1, read whole.
@@ -201,6 +205,9 @@ fn narendran_regression_values_hold() {
     // Pseudoexfoliation and phacodonesis are one item.
     let both = built.eye(&["pseudoexfoliation", "phacodonesis"]);
     assert_eq!(together(model, &weigh_all(model, &both, &built.vocabulary)).value, 2.92);
+    // A long eye is defined by the model's own limit; high myopia is not.
+    assert_eq!(points(&built, "narendran-2009", &built.eye(&["long-eye"])), 1.47);
+    assert_eq!(points(&built, "narendran-2009", &built.eye(&["high-myopia"])), 1.0);
 }
 
 /// Source: the score's table 1, BMC Ophthalmol 2006;6:38, read whole. Thirteen items of one point, of which the two of
@@ -225,8 +232,7 @@ fn potential_difficulty_gives_the_points_of_its_table() {
         "pseudoexfoliation",
         "phacodonesis",
         "zonular-weakness",
-        "high-myopia",
-        "high-hypermetropia",
+        "corneal-oedema-before-surgery",
     ] {
         assert_eq!(points(&built, name, &built.eye(&[finding])), base + 1.0, "{finding}");
     }
@@ -235,10 +241,36 @@ fn potential_difficulty_gives_the_points_of_its_table() {
         measure(&mut facts, AXIAL, mm);
         assert_eq!(points(&built, name, &facts), base + more, "{mm} mm");
     }
-    for (grade, expected) in [(1.0, 1.0), (2.0, 1.0), (3.0, 2.0)] {
+    // Its words are "high myopia (axial length over 27 mm)": where no length is on record the item stays open.
+    for finding in ["high-myopia", "high-hypermetropia"] {
+        let of = |facts: &Facts| interval(&built, name, facts);
+        let (without, with) = (of(&Facts::default()), of(&built.eye(&[finding])));
+        assert_eq!((with.value, with.high), (without.value, without.high), "{finding}");
+    }
+    // Least, recorded and greatest points of the item. Between the printed grades nothing is published: a grade counts from
+    // its whole number on. From 4 on, where vocabularies begin to call a nucleus dense, the third point is open.
+    for (grade, low, value, high) in [
+        (1.0, 1.0, 1.0, 1.0),
+        (2.0, 1.0, 1.0, 1.0),
+        (2.9, 1.0, 1.0, 1.0),
+        (3.0, 2.0, 2.0, 2.0),
+        (3.5, 2.0, 2.0, 2.0),
+        (3.95, 2.0, 2.0, 2.0),
+        (4.0, 2.0, 2.0, 3.0),
+        (5.0, 2.0, 2.0, 3.0),
+    ] {
         let mut facts = built.eye(&["nuclear-sclerosis"]);
         facts.grades.insert(built.finding("nuclear-sclerosis"), (grade, grade));
-        assert_eq!(points(&built, name, &facts), expected, "grade {grade}");
+        let model = built.model(name);
+        let at = model.factors.iter().position(|factor| factor.name == "nuclear-density").expect("an item");
+        let weight = weigh_all(model, &facts, &built.vocabulary)[at].weight;
+        assert_eq!((weight.low, weight.value, weight.high), (low, value, high), "grade {grade}");
+        facts.absent.insert(built.finding("dense-cataract"));
+        assert_eq!(
+            weigh_all(model, &facts, &built.vocabulary)[at].weight,
+            Interval::exact(value),
+            "grade {grade}, not dense"
+        );
     }
     for dense in ["dense-cataract", "brunescent-cataract", "white-cataract"] {
         assert_eq!(points(&built, name, &built.eye(&[dense])), 3.0, "{dense}");
@@ -313,6 +345,9 @@ fn pages_show_one_figure() {
         (96.0, "100"),
         (0.0123, "0.01"),
         (0.96, "1"),
+        (0.001, "0.001"),
+        (0.000_9, "under 0.001"),
+        (1e-300, "under 0.001"),
     ] {
         assert_eq!(one_figure(value), shown, "{value}");
     }
@@ -329,4 +364,44 @@ fn every_model_names_its_source() {
         assert_eq!(model.doi.is_some(), model.verified != Verified::CommonPractice, "{}", model.name);
     }
     assert_eq!(built.library.models.not_used.len(), 9);
+}
+
+/// What the reference marks as read in a digest, from memory or not seen is said where a reader sees the model.
+#[test]
+fn what_was_not_seen_is_said() {
+    let built = Built::new();
+    for (model, said) in [
+        ("narendran-2009", "authors, pages and DOI are from memory"),
+        ("narendran-2009", "confidence intervals were not seen"),
+        ("narendran-2009", "baseline of 0.736 % was read in record software"),
+        ("narendran-2009", "1.92 % in its own operations, 1.01 %"),
+        ("habib-2006", "Who wrote the paper of its table was not seen"),
+        ("habib-2006", "2.5 mm is taken from Muhtaseb 2004"),
+        ("muhtaseb-2004", "spherical equivalent is taken (common practice, no source)"),
+        ("nzcrs-2020", "spherical equivalent is taken (common practice, no source)"),
+        ("whole-burden", "also one combined with another"),
+    ] {
+        assert!(built.model(model).cautions.iter().any(|caution| caution.contains(said)), "{model}: {said}");
+    }
+}
+
+/// Which findings count as another risk is said in full.
+#[test]
+fn other_risks_are_named() {
+    let built = Built::new();
+    let other = built.finding("surgeon-assessed-risk");
+    let narrower =
+        built.vocabulary.iter().filter(|(id, _)| *id != other && built.vocabulary.upwards(*id).contains(&other));
+    let labels: Vec<&str> = narrower.map(|(_, concept)| concept.label.value.as_str()).collect();
+    assert!(labels.len() > 8);
+    for model in ["muhtaseb-2004", "nzcrs-2020"] {
+        let cautions = &built.model(model).cautions;
+        let told = cautions.iter().find(|it| it.starts_with("Counted as another risk")).expect("a caution");
+        let (counted, not) = told.split_once("Anxiety, tremor and dementia").expect("what does not count");
+        assert!(labels.iter().all(|label| counted.contains(label)), "{model}: {labels:?}");
+        assert!(not.contains("poor cooperation"));
+        for finding in ["severe-anxiety", "head-tremor", "dementia"] {
+            assert_eq!(points(&built, model, &built.eye(&[finding])), 0.0, "{model}: {finding}");
+        }
+    }
 }

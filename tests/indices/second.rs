@@ -6,7 +6,7 @@ use casewright::analyse::indices::{Facts, probability, together, weigh_all};
 use casewright::model::measure::Sex;
 use casewright::model::risk::{Measured, Scale};
 
-const NAMES: [&str; 31] = [
+const NAMES: [&str; 33] = [
     "glaucoma",
     "diabetic-retinopathy",
     "dense-cataract",
@@ -24,9 +24,11 @@ const NAMES: [&str; 31] = [
     "cannot-lie-flat",
     "previous-vitrectomy",
     "corneal-scar",
+    "corneal-oedema-before-surgery",
     "high-ametropia",
     "high-myopia",
     "high-hypermetropia",
+    "long-eye",
     "posterior-capsule-plaque",
     "posterior-polar-cataract",
     "surgeon-assessed-risk",
@@ -67,9 +69,8 @@ fn eye(built: &Built, number: u64) -> Facts {
             None => {}
         }
     }
-    let grade = draw.next() % 7;
-    if grade > 0 {
-        let grade = grade as f64;
+    let grade = (draw.next() % 13) as f64 / 2.0;
+    if grade > 0.0 {
         facts.grades.insert(built.finding("nuclear-sclerosis"), (grade, grade));
     }
     let measures: [(Measured, u64, u64, f64); 5] = [

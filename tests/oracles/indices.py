@@ -3,9 +3,10 @@
 Writes tests/data/second-reckoning.csv: a hash over each hundred of 10,000 random eyes. The gate reads the table alone and reckons
 the same eyes itself. Run from the repository's root: python3 tests/oracles/indices.py
 
-Sources: Muhtaseb 2004 (Br J Ophthalmol 88:1242, tables 1 and 2), Narendran 2009 (Eye 23:31, ratios as read in a digest),
-the potential difficulty score (BMC Ophthalmol 2006;6:38, table 1), NZCRS (digest of Han 2020). Random numbers: SplitMix64
-(Steele, Lea, Flood 2014). Facts have three states; each model gives its least, recorded and greatest value.
+Sources: Muhtaseb 2004 (Br J Ophthalmol 88:1242, table 1), Narendran 2009 (Eye 23:31, ratios as read in a digest), the potential
+difficulty score (BMC Ophthalmol 2006;6:38, table 1), NZCRS (digest of Han 2020). Random numbers: SplitMix64 (Steele, Lea, Flood
+2014). Facts are yes, no or not recorded. The bounds of an item are found by trying every way in which what was not recorded may
+be, and weighing the whole eye that results; the program never does that.
 """
 
 import itertools
@@ -14,22 +15,26 @@ MASK = (1 << 64) - 1
 NAMES = [
     "glaucoma", "diabetic-retinopathy", "dense-cataract", "white-cataract", "brunescent-cataract", "no-fundal-view",
     "vitreous-opacities", "pseudoexfoliation", "phacodonesis", "large-pupil", "medium-pupil", "small-pupil", "doxazosin-use",
-    "alpha-antagonist-use", "cannot-lie-flat", "previous-vitrectomy", "corneal-scar", "high-ametropia", "high-myopia",
-    "high-hypermetropia", "posterior-capsule-plaque", "posterior-polar-cataract", "surgeon-assessed-risk", "severe-anxiety",
-    "head-tremor", "previous-angle-closure", "fellow-eye-complication", "shallow-anterior-chamber", "posterior-synechiae",
-    "zonular-weakness", "only-eye",
+    "alpha-antagonist-use", "cannot-lie-flat", "previous-vitrectomy", "corneal-scar", "corneal-oedema-before-surgery",
+    "high-ametropia", "high-myopia", "high-hypermetropia", "long-eye", "posterior-capsule-plaque", "posterior-polar-cataract",
+    "surgeon-assessed-risk", "severe-anxiety", "head-tremor", "previous-angle-closure", "fellow-eye-complication",
+    "shallow-anterior-chamber", "posterior-synechiae", "zonular-weakness", "only-eye",
 ]
 # Which finding is a kind of which, as an ophthalmologist would say it.
-KIND_OF = {
-    "white-cataract": ["dense-cataract"],
-    "brunescent-cataract": ["dense-cataract"],
-    "phacodonesis": ["zonular-weakness"],
-    "doxazosin-use": ["alpha-antagonist-use"],
-    "high-myopia": ["high-ametropia"],
-    "high-hypermetropia": ["high-ametropia"],
+WIDER = {
+    "white-cataract": "dense-cataract",
+    "brunescent-cataract": "dense-cataract",
+    "phacodonesis": "zonular-weakness",
+    "doxazosin-use": "alpha-antagonist-use",
+    "high-myopia": "high-ametropia",
+    "high-hypermetropia": "high-ametropia",
     # "Poor position of eye or patient" is the example that the points score gives of its last item.
-    "cannot-lie-flat": ["surgeon-assessed-risk"],
+    "cannot-lie-flat": "surgeon-assessed-risk",
 }
+# Name, least, steps, size of a step. The refraction is a spherical equivalent without its sign.
+MEASURES = [("age", 1, 94, 1), ("axial", 1800, 1400, 0.01), ("pupil", 15, 75, 0.1), ("chamber", 15, 30, 0.1), ("ametropia", 0, 48, 0.25)]
+# Values, one on each side of every limit in the tables, that a measure may have had where it is not on record.
+POSSIBLE = {"age": [50, 65, 75, 85, 89, 90], "axial": [19, 23, 26, 28], "pupil": [2, 4], "chamber": [2, 3], "ametropia": [3, 7]}
 
 
 def splitmix(seed):
@@ -42,165 +47,201 @@ def splitmix(seed):
         yield z ^ (z >> 31)
 
 
-class Eye:
-    """An eye whose facts are yes, no or None."""
-
-    def __init__(self, number):
-        draw = splitmix(number)
-        self.written = {name: [None, False, True][next(draw) % 3] for name in NAMES}
-        self.grade = next(draw) % 7  # 0: not recorded
-        self.measures = {}
-        for name, least, steps, size in [("age", 1, 94, 1), ("axial", 1800, 1400, 0.01), ("pupil", 15, 75, 0.1), ("chamber", 15, 30, 0.1), ("sphere", 0, 48, 0.25)]:
-            bits = next(draw)
-            if bits % 3:
-                whole = least + (bits // 3) % steps
-                self.measures[name] = min(whole, 90) if name == "age" else whole * size
-        self.male = [None, False, True][next(draw) % 3]
-        self.fellow = [None, False, True][next(draw) % 3]
-        self.lost = [None, False, True][next(draw) % 3]
-
-    def has(self, name):
-        if self.written.get(name) or any(self.has(kind) for kind, wider in KIND_OF.items() if name in wider):
-            return True
-        if self.written.get(name) is False:
-            return False
-        return self.denied(name)
-
-    def denied(self, name):
-        """No, if a wider finding was looked for and not there."""
-        for wider in KIND_OF.get(name, []):
-            if self.written.get(wider) is False or self.denied(wider) is False:
-                return False
-        return None
+def draw_eye(number):
+    """What is on record of an eye: findings, grade of the nucleus (0: none), measures, sex, fellow eye."""
+    draw = splitmix(number)
+    state = lambda: [None, False, True][next(draw) % 3]
+    written = {name: state() for name in NAMES}
+    eye = {"grade": (next(draw) % 13) / 2 or None}
+    for name, least, steps, size in MEASURES:
+        bits = next(draw)
+        value = least + (bits // 3) % steps
+        eye[name] = (min(value, 90) if name == "age" else value * size) if bits % 3 else None
+    eye["male"], eye["fellow-complication"], eye["fellow-lost"] = state(), state(), state()
+    for name in NAMES:
+        here_or_narrower = [name] + [kind for kind, wider in WIDER.items() if wider == name]
+        here_or_wider = [name] + ([WIDER[name]] if name in WIDER else [])
+        if any(written[it] for it in here_or_narrower):
+            eye[name] = True
+        elif any(written[it] is False for it in here_or_wider):
+            eye[name] = False
+        else:
+            eye[name] = None
+    return eye
 
 
-def either(*facts):
-    if True in facts:
-        return True
-    return None if None in facts else False
+def item(eye, weigh, *facts, stands_in=None):
+    """Least, recorded and greatest weight of one item: `weigh` reckons it of these facts once they are all known.
+
+    `stands_in` is a pair: a measure, and the finding that decides where it is not on record, through what `weigh` makes of it.
+    """
+    choices, taken = [], []
+    for fact in facts:
+        known = eye[fact]
+        measured = fact in POSSIBLE or fact == "grade"
+        if known is None and stands_in and fact == stands_in[0] and eye[stands_in[1]] is not None:
+            known, measured = eye[stands_in[1]], False
+        if known is not None:
+            choices.append([known])
+        elif measured:
+            choices.append([None] + ([1, 3, 5] if fact == "grade" else POSSIBLE[fact]))
+        else:
+            choices.append([False, True])
+        taken.append(choices[-1][0])
+    weights = [weigh(*values) for values in itertools.product(*choices)]
+    return min(weights), weigh(*taken), max(weights)
 
 
-def measured(eye, name, test, otherwise=None):
-    if name in eye.measures:
-        return test(eye.measures[name])
-    return eye.has(otherwise) if otherwise else None
+def yes(weight, nothing):
+    return lambda *there: weight if any(there) else nothing
 
 
-def dense(eye, *names):
-    known = either(*[eye.has(name) for name in names])
-    if known is None and 0 < eye.grade < 4:
-        return False
-    return known
+def beyond(limit, weight, nothing):
+    """An item that holds where a measure lies beyond its limit, or where the finding that stands in for it is there."""
+    return lambda value: weight if value is True or (value is not None and value is not False and limit(value)) else nothing
 
 
-def item(fact, weight, nothing):
-    """The least, recorded and greatest weight of one item."""
-    if fact is True:
-        return (weight,) * 3
-    if fact is False:
-        return (nothing,) * 3
-    return (min(weight, nothing), nothing, max(weight, nothing))
+def below_three(mm):
+    return mm < 3
 
 
-def bands(levels, nothing):
-    """Of several levels the first that holds."""
-    may = []
-    for fact, weight in levels:
-        if fact is True:
-            may.append(weight)
-            return (min(may), weight, max(may))
-        if fact is None:
-            may.append(weight)
-    may.append(nothing)
-    return (min(may), nothing, max(may))
+def below_two_and_a_half(mm):
+    return mm < 2.5
 
 
-def add(items):
-    return tuple(sum(column) for column in zip(*items))
+def over_88(years):
+    return years > 88
 
 
-def multiply(items):
-    out = []
-    for column in zip(*items):
-        product = 1.0
-        for weight in column:
-            product *= weight
-        out.append(product)
-    return tuple(out)
+def over_six(dioptres):
+    return dioptres > 6
+
+
+def points(eye, number, *findings):
+    return item(eye, yes(number, 0), *findings)
+
+
+def measured_point(eye, limit, measure, finding=None):
+    return item(eye, beyond(limit, 1, 0), measure, stands_in=(measure, finding) if finding else None)
+
+
+def settled_lens(eye):
+    """A nucleus graded below 4 is taken as not dense, white or brunescent where nothing else is on record."""
+    if not eye["grade"] or eye["grade"] >= 4:
+        return eye
+    kinds = ("dense-cataract", "white-cataract", "brunescent-cataract")
+    return eye | {kind: False for kind in kinds if eye[kind] is None}
+
+
+def either_lens(eye, weight, nothing, *kinds):
+    """An item of dense lenses; a grade settles those of which nothing is on record, unless one of the others is there."""
+    return item(settled_lens(eye), yes(weight, nothing), *kinds)
+
+
+def shared_points(eye):
+    """What Muhtaseb and New Zealand weigh alike: one point each."""
+    return [
+        points(eye, 1, "corneal-scar"), measured_point(eye, below_three, "pupil", "small-pupil"),
+        measured_point(eye, below_two_and_a_half, "chamber", "shallow-anterior-chamber"), measured_point(eye, over_88, "age"),
+        measured_point(eye, over_six, "ametropia", "high-ametropia"), points(eye, 1, "posterior-capsule-plaque"),
+        points(eye, 1, "posterior-polar-cataract"), points(eye, 1, "surgeon-assessed-risk"),
+    ]
+
+
+def shared_threes(eye):
+    return [either_lens(eye, 3, 0, "dense-cataract"), points(eye, 3, "pseudoexfoliation"), points(eye, 3, "phacodonesis")]
 
 
 def muhtaseb(eye):
-    ones = [
-        eye.has("previous-vitrectomy"), eye.has("corneal-scar"), measured(eye, "pupil", lambda mm: mm < 3, "small-pupil"),
-        measured(eye, "chamber", lambda mm: mm < 2.5, "shallow-anterior-chamber"), measured(eye, "age", lambda years: years > 88),
-        measured(eye, "sphere", lambda dioptres: dioptres > 6, "high-ametropia"), eye.has("posterior-capsule-plaque"),
-        eye.has("posterior-polar-cataract"), eye.has("surgeon-assessed-risk"),
-    ]
-    threes = [dense(eye, "dense-cataract"), eye.has("pseudoexfoliation"), eye.has("phacodonesis")]
-    return add([item(fact, 1, 0) for fact in ones] + [item(fact, 3, 0) for fact in threes])
+    return add(shared_points(eye) + shared_threes(eye) + [points(eye, 1, "previous-vitrectomy")])
 
 
 def nzcrs(eye):
-    ones = [
-        measured(eye, "age", lambda years: years > 88), eye.has("corneal-scar"), measured(eye, "sphere", lambda dioptres: dioptres > 6, "high-ametropia"),
-        eye.has("posterior-capsule-plaque"), eye.has("posterior-polar-cataract"), measured(eye, "chamber", lambda mm: mm < 2.5, "shallow-anterior-chamber"),
-        measured(eye, "pupil", lambda mm: mm < 3, "small-pupil"), eye.has("surgeon-assessed-risk"),
-    ]
-    threes = [dense(eye, "dense-cataract"), eye.has("pseudoexfoliation"), eye.has("phacodonesis"), eye.has("previous-vitrectomy"), either(eye.lost, eye.has("only-eye"))]
-    return add([item(fact, 1, 0) for fact in ones] + [item(fact, 3, 0) for fact in threes] + [item(eye.has("alpha-antagonist-use"), 2, 0)])
+    return add(shared_points(eye) + shared_threes(eye) + [
+        points(eye, 3, "previous-vitrectomy"), points(eye, 3, "fellow-lost", "only-eye"), points(eye, 2, "alpha-antagonist-use")])
+
+
+def habib_density(dense, grade):
+    """Table 1: grade 1 and 2, one point; grade 3, two; mature, brunescent, white, dense or total, three."""
+    if dense:
+        return 3
+    return 2 if grade is not None and grade >= 3 else 1
+
+
+def habib_length(mm):
+    """High myopia is a length over 27 mm, high hypermetropia one under 20 mm."""
+    return 1 if mm is not None and (mm > 27 or mm < 20) else 0
 
 
 def habib(eye):
     ones = [
-        eye.has("cannot-lie-flat"), eye.has("severe-anxiety"), eye.has("head-tremor"), eye.has("previous-angle-closure"),
-        either(eye.fellow, eye.has("fellow-eye-complication")), eye.has("previous-vitrectomy"), eye.has("corneal-scar"),
-        measured(eye, "chamber", lambda mm: mm < 2.5, "shallow-anterior-chamber"), either(eye.has("small-pupil"), eye.has("posterior-synechiae")),
-        eye.has("pseudoexfoliation"), eye.has("zonular-weakness"),
+        ("cannot-lie-flat",), ("severe-anxiety",), ("head-tremor",), ("previous-angle-closure",),
+        ("fellow-complication", "fellow-eye-complication"), ("previous-vitrectomy",),
+        ("corneal-scar", "corneal-oedema-before-surgery"), ("small-pupil", "posterior-synechiae"), ("pseudoexfoliation",),
+        ("zonular-weakness",),
     ]
-    length = bands([(measured(eye, "axial", lambda mm: mm > 27, "high-myopia"), 1), (measured(eye, "axial", lambda mm: mm < 20, "high-hypermetropia"), 1)], 0)
-    grade = None if eye.grade == 0 else eye.grade == 3
-    density = bands([(dense(eye, "dense-cataract"), 3), (grade, 2)], 1)
-    return add([item(fact, 1, 0) for fact in ones] + [length, density])
+    return add([points(eye, 1, *findings) for findings in ones] + [
+        measured_point(eye, below_two_and_a_half, "chamber", "shallow-anterior-chamber"), item(eye, habib_length, "axial"),
+        item(settled_lens(eye), habib_density, "dense-cataract", "grade")])
+
+
+def narendran_age(years):
+    if years is None or years < 60:
+        return 1.0
+    return 1.14 if years < 70 else 1.42 if years < 80 else 1.58 if years < 90 else 2.37
+
+
+def narendran_pupil(eye):
+    """A pupil is of one size; of two on record the smaller counts. None on record is taken as large."""
+    sizes = [("small-pupil", 1.45), ("medium-pupil", 1.14), ("large-pupil", 1.0)]
+    there = [ratio for name, ratio in sizes if eye[name]]
+    if there:
+        return (there[0],) * 3
+    may = [ratio for name, ratio in sizes if eye[name] is None] + [1.0]
+    return min(may), 1.0, max(may)
 
 
 def narendran(eye):
-    age = bands([(measured(eye, "age", lambda years: 60 <= years <= 69), 1.14), (measured(eye, "age", lambda years: 70 <= years <= 79), 1.42),
-                 (measured(eye, "age", lambda years: 80 <= years <= 89), 1.58), (measured(eye, "age", lambda years: years >= 90), 2.37)], 1.0)
-    small, medium = eye.has("small-pupil"), eye.has("medium-pupil")
-    # A pupil is of one size: where one is recorded the other is not there.
-    if small is None and medium:
-        small = False
-    pupil = bands([(small, 1.45), (medium, 1.14)], 1.0)
-    if eye.has("large-pupil") and eye.has("small-pupil") is not True and eye.has("medium-pupil") is not True:
-        pupil = (1.0,) * 3
-    ratios = [
-        age, item(eye.male, 1.28, 1.0), item(eye.has("glaucoma"), 1.3, 1.0), item(eye.has("diabetic-retinopathy"), 1.63, 1.0),
-        item(dense(eye, "brunescent-cataract", "white-cataract"), 2.99, 1.0), item(either(eye.has("no-fundal-view"), eye.has("vitreous-opacities")), 2.46, 1.0),
-        item(either(eye.has("pseudoexfoliation"), eye.has("phacodonesis")), 2.92, 1.0), pupil,
-        item(measured(eye, "axial", lambda mm: mm >= 26.0), 1.47, 1.0), item(eye.has("doxazosin-use"), 1.51, 1.0), item(eye.has("cannot-lie-flat"), 1.27, 1.0),
-    ]
-    return multiply(ratios)
+    ratio = lambda weight, *facts: item(eye, yes(weight, 1.0), *facts)
+    lens = either_lens(eye, 2.99, 1.0, "brunescent-cataract", "white-cataract")
+    return multiply([
+        item(eye, narendran_age, "age"), ratio(1.28, "male"), ratio(1.3, "glaucoma"), ratio(1.63, "diabetic-retinopathy"), lens,
+        ratio(2.46, "no-fundal-view", "vitreous-opacities"), ratio(2.92, "pseudoexfoliation", "phacodonesis"), narendran_pupil(eye),
+        item(eye, beyond(lambda mm: mm >= 26.0, 1.47, 1.0), "axial", stands_in=("axial", "long-eye")), ratio(1.51, "doxazosin-use"),
+        ratio(1.27, "cannot-lie-flat"),
+    ])
+
+
+def add(items):
+    return [sum(column) for column in zip(*items)]
+
+
+def multiply(items):
+    out = [1.0, 1.0, 1.0]
+    for weights in items:
+        out = [product * weight for product, weight in zip(out, weights)]
+    return out
 
 
 def probability(product):
+    """Ratios multiply odds."""
     odds = product * 0.00736 / (1 - 0.00736)
     return odds / (1 + odds)
 
 
 def main():
-    rows = []
+    rows = ["block,digest"]
     for block in range(100):
         digest = 0
         for number in range(block * 100, block * 100 + 100):
-            eye = Eye(number)
-            points = itertools.chain(muhtaseb(eye), habib(eye), nzcrs(eye))
+            eye = draw_eye(number)
             # Millionths of a probability: far below what any figure shows, far above what sums in another order change.
-            risks = (round(probability(product) * 1e6) for product in narendran(eye))
-            for value in itertools.chain(points, risks):
+            risks = [round(probability(product) * 1e6) for product in narendran(eye)]
+            for value in muhtaseb(eye) + habib(eye) + nzcrs(eye) + risks:
                 digest = (digest * 31 + int(value)) & MASK
         rows.append(f"{block},{digest}")
     with open("tests/data/second-reckoning.csv", "w", encoding="utf-8", newline="\n") as out:
-        out.write("block,digest\n" + "\n".join(rows) + "\n")
+        out.write("\n".join(rows) + "\n")
 
 
 if __name__ == "__main__":

@@ -2,7 +2,7 @@
 
 use crate::model::case::{Case, FellowHistory};
 use crate::model::format::{GRADES, MEASURES};
-use crate::model::measure::{Age, Sex};
+use crate::model::measure::{Age, Sex, Unit};
 use crate::model::risk::{Comparison, Condition, Measured, Test};
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use std::collections::{BTreeMap, BTreeSet};
@@ -38,13 +38,11 @@ impl Facts {
         let mut facts = Self::default();
         for finding in &case.findings {
             let wider = vocabulary.upwards(finding.is.value);
-            if let Some(grade) = finding.grade.as_ref().and_then(|grade| numbers(&grade.value)) {
-                facts.grades.extend(wider.iter().map(|&id| (id, grade)));
-            }
-            let hours =
-                finding.extent.as_ref().and_then(|it| it.value.bounds_in(crate::model::measure::Unit::ClockHour));
-            if let Some(hours) = hours {
-                facts.extents.extend(wider.iter().map(|&id| (id, hours)));
+            let grade = finding.grade.as_ref().and_then(|grade| numbers(&grade.value));
+            let hours = finding.extent.as_ref().and_then(|it| it.value.meant_in(Unit::ClockHour));
+            for &id in &wider {
+                greater(&mut facts.grades, id, grade);
+                greater(&mut facts.extents, id, hours);
             }
             facts.present.extend(wider);
         }
@@ -52,14 +50,14 @@ impl Facts {
         for visit in &case.before {
             for (at, (name, dimension)) in MEASURES.iter().enumerate() {
                 let unit = crate::model::risk::base(*dimension);
-                let bounds = visit.measures.quantity(name).and_then(|quantity| quantity.value.bounds_in(unit));
+                let bounds = visit.measures.quantity(name).and_then(|quantity| quantity.value.meant_in(unit));
                 if let Some(bounds) = bounds {
                     facts.measures.insert(Measured::Quantity(at), bounds);
                 }
             }
             if let Some(refraction) = &visit.measures.refraction {
-                let sphere = refraction.value.sphere().value().abs();
-                facts.measures.insert(Measured::Ametropia, (sphere, sphere));
+                let dioptres = refraction.value.spherical_equivalent().abs();
+                facts.measures.insert(Measured::Ametropia, (dioptres, dioptres));
             }
         }
         if let Some(age) = &case.patient.age {
@@ -122,6 +120,14 @@ impl Facts {
             None if self.finding(concept, vocabulary) == Some(false) => Some(false),
             None => None,
         }
+    }
+}
+
+/// Keeps the greater of two values of one concept, so that it does not matter which finding was written first.
+fn greater(of: &mut BTreeMap<ConceptId, (f64, f64)>, id: ConceptId, found: Option<(f64, f64)>) {
+    if let Some((low, high)) = found {
+        let known = of.entry(id).or_insert((low, high));
+        *known = (known.0.max(low), known.1.max(high));
     }
 }
 

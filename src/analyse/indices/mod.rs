@@ -6,7 +6,7 @@ mod hindsight;
 mod reckon;
 mod vary;
 
-pub use difficulty::{PARTS, difficulty, normalised};
+pub use difficulty::difficulty;
 pub use facts::Facts;
 pub use reckon::{probability, reckon, together, weigh, weigh_all};
 

@@ -49,16 +49,17 @@ pub fn weigh(factor: &Factor, facts: &Facts, vocabulary: &Vocabulary) -> Weighed
         }
         possible.push(factor.least);
     }
+    let open = possible.len() > 1;
     let low = possible.iter().copied().fold(f64::INFINITY, f64::min);
     let high = possible.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let value = holds.map_or(factor.least, |at| factor.bands[at].weight);
-    Weighed { band: holds, weight: Interval { low, value, high } }
+    Weighed { band: holds, open, weight: Interval { low, value, high } }
 }
 
 /// The probability of a product of ratios on a baseline: ratios multiply odds, never probabilities.
 pub fn probability(product: f64, baseline: &Baseline) -> f64 {
-    let odds = product * baseline.odds();
-    odds / (1.0 + odds)
+    // Written so that odds without end give 1: `odds / (1 + odds)` would be no number.
+    1.0 / (1.0 + 1.0 / (product * baseline.odds()))
 }
 
 /// All factors of a model together, those of the eye only.

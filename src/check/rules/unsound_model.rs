@@ -1,6 +1,7 @@
 //! A model that cannot be computed as it is written.
 
 use crate::diag::{Diagnostic, Rule, Severity};
+use crate::model::risk::MOST_WAYS;
 use crate::model::vocabulary::{Kind, Vocabulary};
 use crate::text::{Span, Spanned, nearest};
 
@@ -8,7 +9,7 @@ use crate::text::{Span, Spanned, nearest};
 pub(crate) static RULE: Rule = Rule {
     name: "unsound-model",
     severity: Severity::Error,
-    what: r"A model names what does not exist, weighs a factor twice, or has a group that cannot be.",
+    what: r"A model names what does not exist, weighs a factor twice, has a group that cannot be, or is no model that its place can use.",
     why: r"A number that comes of it would be wrong, and nobody would see it.",
     instead_of: r"when: [finding smal-pupil]",
     write: r"when: [finding small-pupil]",
@@ -42,6 +43,21 @@ pub(crate) fn no_factor<'a>(name: &Spanned<String>, names: impl Iterator<Item = 
         Some(near) => diagnostic.mend(format!("write `{near}`")),
         None => diagnostic.mend("use the `name` of a factor"),
     }
+}
+
+/// A factor with which the bounds of one eye would take too long to find.
+pub(crate) fn too_many_ways(factor: &Spanned<String>) -> Diagnostic {
+    let said = format!(
+        "with `{}` the parts of eye difficulty ask of one eye in more than {MOST_WAYS} ways how its measures may lie together",
+        factor.value
+    );
+    Diagnostic::at(&RULE, factor.span, said)
+        .mend("ask fewer measures both for too little and for too much, or give them fewer limits")
+}
+
+/// Something else that cannot be, and how to mend it.
+pub(crate) fn found(span: Span, said: String, mend: &str) -> Diagnostic {
+    Diagnostic::at(&RULE, span, said).mend(mend)
 }
 
 /// A group that cannot be.

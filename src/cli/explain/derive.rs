@@ -6,7 +6,8 @@ use crate::cli::exit::Exit;
 use crate::cli::terminal::Terminal;
 use crate::discover::discover;
 use crate::files::Disk;
-use crate::model::index::{DifficultyBand, Indices, Interval, Part, Reckoned, wilson};
+use crate::model::index::{DifficultyBand, Indices, Interval, PARTS, Part, Reckoned, wilson};
+use crate::model::library::Weights;
 use crate::model::risk::{Bearer, Model, Scale};
 use crate::pipeline;
 use crate::text::nearest;
@@ -36,7 +37,9 @@ pub(super) fn run(name: &str, options: &Explain, terminal: &Terminal) -> Result<
     let analysis = analyse(corpus);
     let (indices, models) = (&analysis.indices[at], &corpus.library().models.used);
     match options.format {
-        Format::Text => terminal.say(&on_paper(name, indices, models, corpus.cases().len())),
+        Format::Text => {
+            terminal.say(&on_paper(name, indices, models, corpus.library().weights, corpus.cases().len()));
+        }
         Format::Json => terminal
             .say(&(serde_json::to_string_pretty(&for_programs(name, indices, models)).unwrap_or_default() + "\n")),
     }
@@ -49,15 +52,19 @@ fn digits(value: f64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
-fn range(interval: Interval, scale: f64) -> String {
+/// A value with its unit, and in brackets the values that what was not recorded leaves.
+fn range(interval: Interval, scale: f64, unit: &str) -> String {
     let [low, value, high] = [interval.low, interval.value, interval.high].map(|it| digits(it * scale));
-    if interval.is_exact() { value } else { format!("{value}, from {low} to {high} with what was not recorded") }
+    if interval.is_exact() {
+        return format!("{value}{unit}");
+    }
+    format!("{value}{unit} ({low} to {high}{unit} with what was not recorded)")
 }
 
-fn on_paper(name: &str, indices: &Indices, models: &[Model], cases: usize) -> String {
+fn on_paper(name: &str, indices: &Indices, models: &[Model], weights: Weights, cases: usize) -> String {
     let mut out = String::new();
     let band = DifficultyBand::of(indices.difficulty.value);
-    let _ = writeln!(out, "{name}: eye difficulty {} of 100, {}.", range(indices.difficulty, 1.0), band.word());
+    let _ = writeln!(out, "{name}: eye difficulty {}, {}.", range(indices.difficulty, 1.0, " of 100"), band.word());
     let (rank, low, high) = indices.rank;
     let _ = writeln!(
         out,
@@ -77,12 +84,39 @@ fn on_paper(name: &str, indices: &Indices, models: &[Model], cases: usize) -> St
     ] {
         let _ = writeln!(out, "\n{title}");
         for part in parts {
-            let _ = writeln!(out, "  {:40} {} × {}", part.label, digits(part.share * 100.0), range(part.value, 1.0));
+            let value = range(part.value, 1.0, "");
+            let _ = writeln!(out, "  {:40} {} × {value}", part.label, digits(part.share * 100.0));
+            if let Some(working) = between_anchors(part, indices, models) {
+                let _ = writeln!(out, "    {working}");
+            }
         }
-        let _ = writeln!(out, "  {:40} {}", "together", range(whole, 1.0));
+        let _ = writeln!(out, "  {:40} {}", "together", range(whole, 1.0, ""));
     }
-    let _ = writeln!(out, "\nReading order: {} (less is read first).", digits(indices.order));
+    let values = [indices.difficulty.value, indices.demand, indices.judgement];
+    let products = ["eye difficulty", "demand", "judgement"].iter().zip(values).zip(weights.order);
+    let products = products.map(|((label, value), weight)| format!("{label} {} × {}", digits(value), digits(weight)));
+    let _ = writeln!(
+        out,
+        "\nReading order: ({}) ÷ {} = {} (less is read first).",
+        products.collect::<Vec<_>>().join(" + "),
+        digits(weights.order.iter().sum()),
+        digits(indices.order)
+    );
     out
+}
+
+/// How what a model came to lies between the anchors of a part of eye difficulty.
+fn between_anchors(part: &Part, indices: &Indices, models: &[Model]) -> Option<String> {
+    let of = PARTS.iter().find(|of| of.label == part.label)?;
+    let (_, reckoned) = models.iter().zip(&indices.models).find(|(model, _)| model.name == of.model)?;
+    let (value, [none, full]) = (digits(reckoned.eye.value), [of.none, of.full].map(digits));
+    let working = if of.odds {
+        format!("ln({value} ÷ {none}) ÷ ln({full} ÷ {none})")
+    } else {
+        format!("({value} - {none}) ÷ ({full} - {none})")
+    };
+    let held = if reckoned.eye.value > of.full || reckoned.eye.value < of.none { ", held between 0 and 1" } else { "" };
+    Some(format!("{working} = {}{held}", digits(part.value.value)))
 }
 
 fn paper_of_model(out: &mut String, model: &Model, reckoned: &Reckoned) {
@@ -95,10 +129,10 @@ fn paper_of_model(out: &mut String, model: &Model, reckoned: &Reckoned) {
     let odds = matches!(model.scale, Scale::Odds(_));
     for (factor, it) in model.factors.iter().zip(&reckoned.factors) {
         let band = it.band.map(|at| factor.bands[at].label.as_str()).filter(|label| !label.is_empty());
-        let state = match (it.band, it.weight.is_exact()) {
-            (Some(_), true) => band.unwrap_or("present"),
-            (None, true) => factor.least_label.as_deref().unwrap_or("absent"),
-            (_, false) => "not recorded",
+        let state = match (it.band, it.open) {
+            (Some(_), false) => band.unwrap_or("present"),
+            (None, false) => factor.least_label.as_deref().unwrap_or("absent"),
+            (_, true) => "not recorded",
         };
         let weight = if it.weight.is_exact() {
             digits(it.weight.value)
@@ -112,7 +146,8 @@ fn paper_of_model(out: &mut String, model: &Model, reckoned: &Reckoned) {
     }
     match &model.scale {
         Scale::Points => {
-            let _ = writeln!(out, "  Points: {} of {}.", range(reckoned.eye, 1.0), digits(model.greatest()));
+            let of = format!(" of {} points", digits(model.greatest()));
+            let _ = writeln!(out, "  Together: {}.", range(reckoned.eye, 1.0, &of));
             if let Some(group) = model.group(reckoned.eye.value) {
                 let _ = writeln!(out, "  {} had {} eyes:", group.label, group.n);
                 for observed in &group.observed {
@@ -130,7 +165,7 @@ fn paper_of_model(out: &mut String, model: &Model, reckoned: &Reckoned) {
             }
         }
         Scale::Odds(baseline) => {
-            let _ = writeln!(out, "  Product of the eye's ratios: {}.", range(reckoned.eye, 1.0));
+            let _ = writeln!(out, "  Product of the eye's ratios: {}.", range(reckoned.eye, 1.0, ""));
             let _ = writeln!(
                 out,
                 "  Baseline {} % ({}): odds {}.",
@@ -140,11 +175,15 @@ fn paper_of_model(out: &mut String, model: &Model, reckoned: &Reckoned) {
             );
             let _ = writeln!(out, "  Odds × product = {}.", digits(reckoned.eye.value * baseline.odds()));
             if let Some(risk) = reckoned.risk {
-                let _ = writeln!(out, "  Probability = odds ÷ (1 + odds): {} %.", range(risk, 100.0));
+                let _ = writeln!(out, "  Probability = odds ÷ (1 + odds): {}.", range(risk, 100.0, " %"));
             }
             if let Some((with, grade)) = reckoned.with_surgeon {
-                let _ =
-                    writeln!(out, "  With the first surgeon's grade (× {}): {} %.", digits(grade), range(with, 100.0));
+                let _ = writeln!(
+                    out,
+                    "  With the first surgeon's grade (× {}): {}.",
+                    digits(grade),
+                    range(with, 100.0, " %")
+                );
             }
         }
     }
@@ -168,25 +207,29 @@ fn parts(parts: &[Part]) -> Value {
 
 fn for_programs(name: &str, indices: &Indices, models: &[Model]) -> Value {
     let models = models.iter().zip(&indices.models).map(|(model, reckoned)| {
+        // Where a model does not apply no number is given, here as little as on a page.
+        let applies = reckoned.barred.is_empty();
         let factors = model.factors.iter().zip(&reckoned.factors).map(|(factor, it)| {
             json!({
                 "factor": factor.name,
                 "by": if factor.by == Bearer::Surgeon { "surgeon" } else { "eye" },
-                "recorded": it.weight.is_exact(),
+                "recorded": !it.open,
                 "band": it.band.map(|at| factor.bands[at].label.clone()),
                 "weight": interval(it.weight),
             })
         });
+        let group = model.group(reckoned.eye.value).map(|group| group.label.clone());
+        let with_surgeon = reckoned.with_surgeon.filter(|_| applies);
         json!({
             "model": model.name,
-            "applies": reckoned.barred.is_empty(),
+            "applies": applies,
             "why_not": reckoned.barred,
-            "factors": factors.collect::<Vec<_>>(),
-            "eye": interval(reckoned.eye),
-            "group": model.group(reckoned.eye.value).map(|group| group.label.clone()),
-            "probability": reckoned.risk.map(interval),
-            "surgeon_ratio": reckoned.with_surgeon.map(|(_, grade)| grade),
-            "probability_with_surgeon": reckoned.with_surgeon.map(|(with, _)| interval(with)),
+            "factors": applies.then(|| factors.collect::<Vec<_>>()),
+            "eye": applies.then(|| interval(reckoned.eye)),
+            "group": group.filter(|_| applies),
+            "probability": reckoned.risk.filter(|_| applies).map(interval),
+            "surgeon_ratio": with_surgeon.map(|(_, grade)| grade),
+            "probability_with_surgeon": with_surgeon.map(|(with, _)| interval(with)),
         })
     });
     json!({

@@ -77,6 +77,17 @@ impl Number {
         Self { micro: self.micro.saturating_add(other.micro), places: self.places.max(other.places) }
     }
 
+    /// Half of one in the last place written, in millionths: how far a number that is "about" so may lie away.
+    pub(super) fn half_last(self) -> i64 {
+        ONE / 10_i64.pow(u32::from(self.places).min(PLACES as u32)) / 2
+    }
+
+    /// The number moved by so many millionths; from nought or above it stays there.
+    pub(super) fn moved(self, by: i64) -> Self {
+        let micro = self.micro.saturating_add(by);
+        Self { micro: if self.micro < 0 { micro } else { micro.max(0) }, places: self.places }
+    }
+
     /// The number with the other sign.
     pub(super) fn negated(self) -> Self {
         Self { micro: -self.micro, places: self.places }

@@ -75,6 +75,16 @@ impl Quantity {
         Some(if low <= high { (low, high) } else { (high, low) })
     }
 
+    /// Lower and upper end of what may be meant: `about` leaves half of the last place written on either side, so that
+    /// `about 26 mm` lies neither surely below 26 mm nor surely at or above it. Common practice, no source.
+    pub fn meant_in(&self, unit: Unit) -> Option<(f64, f64)> {
+        if !self.about || self.unit == Unit::OneIn {
+            return self.bounds_in(unit);
+        }
+        let by = self.low.half_last().max(self.high.half_last());
+        Self { low: self.low.moved(-by), high: self.high.moved(by), ..*self }.bounds_in(unit)
+    }
+
     /// The middle of the quantity in another unit of the same kind.
     pub fn middle_in(&self, unit: Unit) -> Option<f64> {
         self.bounds_in(unit).map(|(low, high)| (low + high) / 2.0)

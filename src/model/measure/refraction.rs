@@ -46,7 +46,8 @@ impl Refraction {
 
     /// Spherical equivalent in dioptres: sphere and half the cylinder.
     pub fn spherical_equivalent(&self) -> f64 {
-        self.sphere.value() + self.cylinder.value() / 2.0
+        // In whole millionths, so that both ways to write one lens give the same number.
+        (2 * self.sphere.micro() + self.cylinder.micro()) as f64 / 2e6
     }
 
     /// Prediction error in dioptres: this spherical equivalent less the target. Below nought is a surprise towards

@@ -10,7 +10,8 @@ pub enum Measured {
     Age,
     /// A place in [`MEASURES`], in the base unit of its dimension (mm, mmHg, cells/mm²).
     Quantity(usize),
-    /// The sphere of the refraction without its sign, dioptres.
+    /// The spherical equivalent of the refraction without its sign, dioptres: the one number that is the same whichever
+    /// way a lens is written. Common practice, no source; the papers do not say which dioptres they mean.
     Ametropia,
 }
 

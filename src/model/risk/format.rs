@@ -67,7 +67,7 @@ pub static SCOPE: Record = Record {
         may("youngest", COUNT, "The least age in years."),
         may("without", List(&Name), "Findings with which it was not made, by name."),
         may("where_not", List(&Name), "Models in whose place it stands: it applies only where none of these does."),
-        may("combined", Truth, "Whether it holds for operations combined with another."),
+        may("combined", Truth, "Whether it holds for operations combined with another; yes if it does not say."),
     ],
 };
 

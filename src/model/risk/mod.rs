@@ -2,9 +2,11 @@
 
 mod condition;
 pub mod format;
+mod joint;
 
 pub(crate) use condition::base;
 pub use condition::{Comparison, Condition, Measured, Test};
+pub use joint::{MOST_WAYS, conditions, stretches, too_many, ways};
 
 use super::vocabulary::ConceptId;
 use crate::text::{Span, Spanned};
@@ -247,12 +249,18 @@ pub struct ModelSyntax {
     pub procedures: Vec<Spanned<String>>,
     /// Names of findings with which it does not apply.
     pub without: Vec<Spanned<String>>,
+    /// Names of models in whose place it stands.
+    pub where_not: Vec<Spanned<String>>,
+    /// Where it says of its scope what leaves eyes or operations out.
+    pub limits: Vec<Span>,
+    /// Where its kind stands.
+    pub kind: Span,
     /// The factors in order.
     pub factors: Vec<FactorSyntax>,
     /// The groups with their places, in order.
     pub groups: Vec<Span>,
-    /// Names of factors that overlap.
-    pub overlaps: Vec<Vec<Spanned<String>>>,
+    /// The overlaps with their places: names of factors.
+    pub overlaps: Vec<Spanned<Vec<Spanned<String>>>>,
 }
 
 /// A factor as its file writes it.

@@ -113,7 +113,7 @@ impl Desk<'_> {
     fn model(&self, model: &Model, reckoned: &Reckoned) -> ModelView {
         let applies = reckoned.barred.is_empty();
         let counted = model.factors.iter().zip(&reckoned.factors).filter(|(factor, it)| {
-            factor.by == Bearer::Eye && (it.band.is_some() || (factor.least_label.is_some() && it.weight.is_exact()))
+            factor.by == Bearer::Eye && (it.band.is_some() || (factor.least_label.is_some() && !it.open))
         });
         let odds = matches!(model.scale, Scale::Odds(_));
         let counted = counted.map(|(factor, it)| {
@@ -156,7 +156,7 @@ impl Desk<'_> {
 /// Labels of the factors that were not recorded.
 fn not_recorded(model: &Model, reckoned: &Reckoned) -> Vec<String> {
     let open = model.factors.iter().zip(&reckoned.factors);
-    let open = open.filter(|(factor, it)| factor.by == Bearer::Eye && !it.weight.is_exact());
+    let open = open.filter(|(factor, it)| factor.by == Bearer::Eye && it.open);
     open.map(|(factor, _)| factor.label.clone()).collect()
 }
 
@@ -310,9 +310,20 @@ impl Desk<'_> {
         let models = library.models.used.iter().map(|model| {
             let scope = &model.applies;
             let mut applies: Vec<String> = scope.procedures.iter().map(label).collect();
+            if applies.is_empty() {
+                applies.push("any operation".to_owned());
+            }
+            applies.push(
+                if scope.combined { "alone or combined with another" } else { "not combined with another" }.to_owned(),
+            );
             applies.extend(scope.youngest.map(|age| format!("from {age} years on")));
             applies.extend(scope.without.iter().map(|id| format!("without {}", label(id))));
-            applies.extend((!scope.combined).then(|| "not combined with another operation".to_owned()));
+            if !scope.where_not.is_empty() {
+                let named =
+                    scope.where_not.iter().map(|name| library.models.named(name).map_or(&**name, |it| &it.label));
+                let named: Vec<&str> = named.collect();
+                applies.push(format!("only where these do not apply: {}", crate::text::list(&named, "and")));
+            }
             let rows = model.factors.iter().flat_map(|factor| {
                 factor.bands.iter().enumerate().map(|(at, band)| FactorView {
                     label: words(factor, Some(at)),
