@@ -18,7 +18,7 @@ fn written(changes: &[(&str, &str)]) -> (Case, Library, Vocabulary) {
     let prepared = prepare(&library().with("a.md", &text));
     let corpus = &prepared.checked.corpus;
     assert_eq!(corpus.cases().len(), 1, "{:?}", prepared.diagnostics);
-    (corpus.cases()[0].case.clone(), corpus.library().clone(), corpus.vocabulary().clone())
+    ((*corpus.cases()[0].case).clone(), corpus.library().clone(), corpus.vocabulary().clone())
 }
 
 fn indices(changes: &[(&str, &str)]) -> Indices {
@@ -59,7 +59,7 @@ fn every_eye_has_a_part() {
     let corpus = &prepared.checked.corpus;
     let trabeculectomy = corpus.vocabulary().by_name("trabeculectomy").expect("a technique");
     for cleared in corpus.cases() {
-        let mut case = cleared.case.clone();
+        let mut case = (*cleared.case).clone();
         for procedure in [case.planned.procedure.value, trabeculectomy] {
             case.planned.procedure.value = procedure;
             for combined in [true, false] {
