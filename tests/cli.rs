@@ -588,3 +588,15 @@ fn no_command_tells_the_public_of_withheld_cases() {
     // Nothing is left beside the two sites either.
     assert_eq!(std::fs::read_dir(sites.path()).expect("the folder").count(), 2);
 }
+
+/// Words in which nothing of an operation is recognised give no file: it would publish, for nothing in it waits for review.
+#[test]
+fn a_narration_of_nothing_drafts_nothing() {
+    let place = tempfile::tempdir().expect("a folder");
+    let (talk, into) = (place.path().join("talk.txt"), place.path().join("case.md"));
+    std::fs::write(&talk, "[0:01] um\n[0:05] erm, well\n").expect("a narration");
+    let run = casewright(&["draft", path(&talk), "--into", path(&into)]);
+    assert_eq!(run.status.code(), Some(1), "{}", told(&run));
+    assert!(told(&run).contains("Nothing of an operation was recognised") && said(&run).is_empty(), "{}", told(&run));
+    assert!(!into.exists(), "nothing is written");
+}

@@ -10,7 +10,7 @@ use crate::files::{Disk, Memory};
 use crate::media::clock;
 use crate::parse;
 use crate::pipeline;
-use crate::text::count;
+use crate::text::{capitalised, count};
 use std::fmt::Write as _;
 use std::path::Path;
 
@@ -65,6 +65,15 @@ fn draft(options: &Options, terminal: &Terminal) -> Result<Exit, String> {
     };
     terminal.report(&diagnostics, &inputs.sources);
     let draft = draft::draft(&narration, &vocabulary, options.transcript);
+    if draft.entries.is_empty() {
+        let why =
+            format!("nothing of an operation was recognised in {}; nothing was drafted", options.narration.display());
+        match options.format {
+            Format::Json => terminal.say_json(&told(&Draft { text: String::new(), ..draft })),
+            Format::Text => terminal.tell(&format!("{}.\n", capitalised(&why))),
+        }
+        return Ok(Exit::Problems);
+    }
     match (&options.into, options.format) {
         (Some(into), _) => write(into, &draft.text)?,
         (None, Format::Text) => terminal.say(&draft.text),

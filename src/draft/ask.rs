@@ -15,10 +15,10 @@ pub(super) fn asks(story: &Story, speech: &Speech<'_>, vocabulary: &Vocabulary) 
     let mut ask =
         |what: &str, item: &'static str| asks.push(Ask { what: what.to_owned(), item, at: None, heard: None });
     ask("Has the patient agreed, and to what: teaching, publication?", "CARE 13; LAP-VEGaS 6");
-    if story.eye.is_none() {
+    if story.eye.value().is_none() {
         ask("Which eye was it?", "CARE 5");
     }
-    if story.age.is_none() {
+    if story.age.value().is_none() {
         ask("How old was the patient?", "CARE 5; LAP-VEGaS 9");
     }
     if story.sex.is_none() {
@@ -34,10 +34,10 @@ pub(super) fn asks(story: &Story, speech: &Speech<'_>, vocabulary: &Vocabulary) 
     if story.findings.is_empty() {
         ask("What did the eye bring along, and what was looked for and not there?", "CARE 6");
     }
-    if story.before.iter().all(|visit| visit.acuity.is_empty()) {
+    if story.before.iter().all(|visit| visit.acuity.iter().all(|(_, slot)| slot.value().is_none())) {
         ask("What was the acuity before, and how was it taken?", "CARE 6");
     }
-    if story.before.iter().all(|visit| visit.iop.is_none()) {
+    if story.before.iter().all(|visit| visit.iop.value().is_none()) {
         ask("What was the pressure before?", "CARE 6");
     }
     let label = |id| vocabulary.get(id).label.value.as_str();
@@ -51,10 +51,10 @@ pub(super) fn asks(story: &Story, speech: &Speech<'_>, vocabulary: &Vocabulary) 
             ask(&format!("Did it work, what was done about this: {}?", label(trouble.is.value)), "CARE 10");
         }
     }
-    if story.lens.kind.is_none() && story.lens.power.is_none() && story.lens.place.is_none() {
+    if story.lens.kind.is_none() && story.lens.power.value().is_none() && story.lens.place.value().is_none() {
         ask("Which implant was placed, of which power, and where?", "CARE 9");
     }
-    if story.outcomes.iter().all(|visit| visit.acuity.is_empty()) {
+    if story.outcomes.iter().all(|visit| visit.acuity.iter().all(|(_, slot)| slot.value().is_none())) {
         ask("What became of the eye: acuity, and how long afterwards?", "CARE 10; LAP-VEGaS, outcomes");
     }
     if story.lessons.is_empty() {
@@ -71,7 +71,12 @@ pub(super) fn asks(story: &Story, speech: &Speech<'_>, vocabulary: &Vocabulary) 
             what: it.why.clone(),
             item: "heard, and left blank",
             at: Some(speech.time(it.words.start)),
-            heard: Some(speech.heard(around(speech, &it.words))),
+            heard: Some(match &it.also {
+                Some(also) => {
+                    format!("{} … {}", speech.heard(around(speech, &it.words)), speech.heard(around(speech, also)))
+                }
+                None => speech.heard(around(speech, &it.words)),
+            }),
         })
         .collect();
     let blank = story.before.iter().chain(&story.outcomes).flat_map(|visit| &visit.notes);
@@ -89,5 +94,5 @@ pub(super) fn asks(story: &Story, speech: &Speech<'_>, vocabulary: &Vocabulary) 
 /// Some words with what stands beside them in their sentence.
 fn around(speech: &Speech<'_>, words: &std::ops::Range<usize>) -> std::ops::Range<usize> {
     let sentence = &speech.sentences[speech.sentence_of(words.start)].words;
-    sentence.start.max(words.start.saturating_sub(3))..sentence.end.min(words.end + 3).max(words.end)
+    sentence.start.max(words.start.saturating_sub(5))..sentence.end.min(words.end + 5).max(words.end)
 }

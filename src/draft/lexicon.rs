@@ -7,6 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Sayings, implications and everyday words.
 static SPEECH: &str = include_str!("../data/speech.yaml");
+/// Words of general English; their source stands at the head of the file.
+static ENGLISH: &str = include_str!("../data/english.txt");
 
 /// Roots of what is put into the eye or held there and is no drug: only these materials are ever repaired.
 const DEVICES: &[&str] = &[
@@ -64,8 +66,10 @@ pub(super) struct Lexicon<'v> {
     pub(super) known: BTreeSet<String>,
     /// Techniques of the time after the operation.
     pub(super) later: BTreeSet<ConceptId>,
-    /// Folded everyday words.
+    /// Folded everyday words of the trade's own talk.
     pub(super) plain: BTreeSet<String>,
+    /// Words of general English in order, without the forms that an ending makes of them.
+    english: Vec<&'static str>,
     /// Most words of any term.
     pub(super) longest: usize,
 }
@@ -85,6 +89,7 @@ impl<'v> Lexicon<'v> {
             known: BTreeSet::new(),
             later: BTreeSet::new(),
             plain: BTreeSet::new(),
+            english: ENGLISH.lines().filter(|line| !line.starts_with('#')).flat_map(|line| line.split(' ')).collect(),
             longest: 0,
         };
         for (id, concept) in vocabulary.iter() {
@@ -102,6 +107,31 @@ impl<'v> Lexicon<'v> {
             lexicon.line(line);
         }
         lexicon
+    }
+
+    /// Whether a word, heard in lower case and folded to `key`, is one of everyday speech or of the vocabulary itself: it was
+    /// hardly misheard.
+    pub(super) fn is_word(&self, low: &str, key: &str) -> bool {
+        self.plain.contains(key) || self.known.contains(key) || self.is_english(low)
+    }
+
+    /// Whether a word is one of general English, as it stands or with an ending.
+    fn is_english(&self, low: &str) -> bool {
+        let low = low.strip_suffix("'s").unwrap_or(low);
+        let stands = |word: &str| self.english.binary_search(&word).is_ok();
+        let with = |stem: &str| {
+            let doubled = stem.len() > 3 && stem.as_bytes()[stem.len() - 1] == stem.as_bytes()[stem.len() - 2];
+            stands(stem)
+                || stands(&format!("{stem}e"))
+                || stem.strip_suffix('i').is_some_and(|stem| stands(&format!("{stem}y")))
+                || doubled && stands(&stem[..stem.len() - 1])
+        };
+        low.is_ascii()
+            && (stands(low)
+                || ["s", "es", "ed", "d", "ing", "ings", "ly", "er", "ers", "ness"]
+                    .iter()
+                    .filter_map(|ending| low.strip_suffix(ending))
+                    .any(|stem| stem.len() >= 3 && with(stem)))
     }
 
     /// Whether a concept may be proposed for words that only sound like it: never a drug, nor what holds a number.

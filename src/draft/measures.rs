@@ -1,79 +1,29 @@
-//! Puts quantities where they belong: to the eye, a wound, a step, a drug, a trouble, a visit.
+//! Puts quantities where they belong: to a visit, a wound, a trouble.
 
-use super::facts::{self, Anchor, Measured, Value};
+use super::doubt::{self, Standing};
+use super::facts::{self, Anchor, Value};
+use super::given::{implant, settings, sutures};
+use super::hours;
+use super::person::hear;
 use super::recognise::Phase;
-use super::stance::Stance;
-use super::story::{Concept, Drug, Finding, Held, Story, Sure, Text, Unclear, Visit};
-use super::understand::{Meant, Reading};
+use super::stance::{self, Stance};
+use super::story::{Finding, Held, Slot, Story, Sure, Unclear, Visit};
+use super::understand::Reading;
+use super::units::{Measured, measured};
 use super::words::Stop;
-use crate::model::measure::Taken;
 use crate::model::vocabulary::Kind;
 use std::ops::Range;
 
-/// Within how many sentences from the beginning age and eye are told.
-const EARLY: usize = 8;
-
-/// Eye, age and sex: what concerns the patient and not the course of the operation.
-pub(super) fn person(reading: &Reading<'_, '_, '_>, story: &mut Story) {
-    let speech = reading.speech;
-    let (mut eyes, mut pronouns) = (Vec::new(), [None::<Range<usize>>, None]);
-    for (number, sentence) in speech.sentences.iter().enumerate() {
-        let words = sentence.words.clone();
-        let other = speech.any(&words, &["other eye", "fellow eye"]);
-        for at in words.clone() {
-            let side = speech.low(at);
-            if matches!(side, "left" | "right")
-                && matches!(speech.low(at + 1), "eye" | "eyes")
-                && !other
-                && at + 1 < words.end
-            {
-                eyes.push(Value { text: side.to_owned(), words: at..at + 2, guess: false });
-            }
-            match speech.low(at) {
-                "woman" | "lady" | "girl" | "female" if story.sex.is_none() && number < EARLY => {
-                    story.sex = Some(Held::new("female".to_owned(), at..at + 1, Sure::Certain));
-                }
-                "man" | "gentleman" | "boy" | "male" | "mister" | "mr" if story.sex.is_none() && number < EARLY => {
-                    story.sex = Some(Held::new("male".to_owned(), at..at + 1, Sure::Certain));
-                }
-                "she" | "she's" | "her" => pronouns[0] = pronouns[0].take().or(Some(at..at + 1)),
-                "he" | "he's" | "his" | "him" => pronouns[1] = pronouns[1].take().or(Some(at..at + 1)),
-                _ => {}
-            }
-        }
-        if story.age.is_none() {
-            story.age = facts::age(speech, words, number < EARLY).map(Text::from);
-        }
-    }
-    let differs = eyes.iter().any(|eye| eye.text != eyes[0].text);
-    match eyes.into_iter().next() {
-        Some(eye) if differs => story.unclear.push(Unclear {
-            words: eye.words,
-            why: "both sides are named in this narration; a side is never guessed".to_owned(),
-        }),
-        eye => story.eye = eye.map(Text::from),
-    }
-    if story.sex.is_none() {
-        let [she, he] = pronouns;
-        story.sex = match (she, he) {
-            (Some(words), None) => Some(Held::new("female".to_owned(), words, Sure::Guess)),
-            (None, Some(words)) => Some(Held::new("male".to_owned(), words, Sure::Guess)),
-            _ => None,
-        };
-    }
-}
-
 /// The quantities of one sentence.
-pub(super) fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, drugs: &mut Drugs) {
+pub(super) fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spoken: &mut Spoken) {
     let speech = reading.speech;
     let words = speech.sentences[number].words.clone();
     let phase = reading.phases[number];
-    let elsewhere = speech.any(&words, &["other eye", "fellow eye"]);
-    if reading.rules[number] || elsewhere {
+    if reading.rules[number] || is_of_other_eye(reading, number, story) {
         return;
     }
     if phase != Phase::During {
-        sight(reading, &words, phase, story, drugs);
+        sight(reading, number, phase, story, spoken);
     }
     if phase == Phase::Before {
         grade(reading, &words, story);
@@ -91,45 +41,123 @@ pub(super) fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut
     }
 }
 
-/// Acuity, pressure and refraction of a visit.
-fn sight(reading: &Reading<'_, '_, '_>, words: &Range<usize>, phase: Phase, story: &mut Story, drugs: &mut Drugs) {
+/// What is remembered between sentences.
+#[derive(Debug, Default)]
+pub(super) struct Spoken {
+    /// Whether a pressure was spoken of, so that `it was` may mean the next.
+    pub(super) pressure: bool,
+}
+
+/// Whether a sentence speaks of another eye: it says so, or names a side that is not known to be that of this operation.
+fn is_of_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story) -> bool {
     let speech = reading.speech;
+    let words = &speech.sentences[number].words;
+    if speech.any(words, &["other eye", "fellow eye", "contralateral eye", "other one"]) {
+        return true;
+    }
+    let eye = story.eye.value().map(|it| it.value.as_str());
+    words.clone().any(|at| {
+        let side = speech.low(at);
+        matches!(side, "left" | "right") && speech.low(at + 1) == "eye" && at + 1 < words.end && eye != Some(side)
+    })
+}
+
+/// Whether the sentence before speaks of another eye, and this one does not come back to the one that is operated on.
+fn may_go_on_about_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story) -> bool {
+    let speech = reading.speech;
+    let Some(before) = number.checked_sub(1) else { return false };
+    let here =
+        speech.any(&speech.sentences[number].words, &["this", "today", "now", "here", "our", "ours", "day", "weeks"]);
+    !here && is_of_other_eye(reading, before, story)
+}
+
+/// Words between two pressures of one visit that make of the second a later one.
+const LATER: &[&str] = &[
+    "after",
+    "later",
+    "then",
+    "down",
+    "came",
+    "fell",
+    "rose",
+    "went",
+    "by the evening",
+    "that evening",
+    "an hour",
+    "hours",
+    "now",
+];
+
+/// Acuity, pressure and refraction of a visit.
+fn sight(reading: &Reading<'_, '_, '_>, number: usize, phase: Phase, story: &mut Story, spoken: &mut Spoken) {
+    let speech = reading.speech;
+    let words = speech.sentences[number].words.clone();
     let acuities = facts::acuities(speech, words.clone());
-    let (pressures, open) = facts::pressures(speech, words.clone(), drugs.pressure_spoken_of);
-    drugs.pressure_spoken_of = open && (phase == Phase::After || !pressures.is_empty() || drugs.pressure_spoken_of);
+    let (pressures, open) = facts::pressures(speech, words.clone(), spoken.pressure);
+    spoken.pressure = open && (phase == Phase::After || !pressures.is_empty() || spoken.pressure);
     let refraction = if phase == Phase::After { facts::refraction(speech, words.clone()) } else { None };
     if acuities.is_empty() && pressures.is_empty() && refraction.is_none() {
         return;
     }
+    let another = stance::is_of_another(speech, &words) || speech.any(&words, &["ago"]);
+    let supposed = |value: &Value| {
+        const HOPED: &[&str] = &[
+            "if", "would", "could", "might", "hope", "hoped", "expected", "expect", "want", "wanted", "usually",
+            "normally", "plan",
+        ];
+        let clause = stance::clause_of(speech, &value.words);
+        speech.any(&(clause.start..value.words.start), HOPED)
+    };
+    let acuities: Vec<_> = acuities.into_iter().filter(|(value, _)| !supposed(value)).collect();
+    let pressures: Vec<_> = pressures.into_iter().filter(|value| !supposed(value)).collect();
+    let refraction = refraction.filter(|value| !supposed(value));
+    if another || may_go_on_about_other_eye(reading, number, story) {
+        story.unclear.push(Unclear::new(words, "this may be of another eye, another time or another person"));
+        return;
+    }
+    let unclear = &mut story.unclear;
     let visits = if phase == Phase::Before { &mut story.before } else { &mut story.outcomes };
     if visits.is_empty() {
         visits.push(Visit::default());
     }
+    let mut last_words = None;
     for value in pressures {
         let last = visits.len() - 1;
-        if visits[last].iop.is_none() {
-            visits[last].iop = Some(value.into());
+        let known = visits[last].iop.value().map(|it| it.words.end);
+        let from = last_words.or(known).unwrap_or(value.words.start).min(value.words.start);
+        let later = speech.any(&(from..value.words.end), LATER) || value.guess;
+        last_words = Some(value.words.end);
+        if visits[last].iop.is_unheard() || !later || value.doubt.is_some() {
+            hear(&mut visits[last].iop, value, unclear);
         } else if phase == Phase::Before {
             // A second pressure before the operation belongs to a later moment.
-            visits.push(Visit { iop: Some(value.into()), ..Visit::default() });
+            let mut visit = Visit::default();
+            hear(&mut visit.iop, value, unclear);
+            visits.push(visit);
         }
     }
     // What is told of sight belongs to the visit that is spoken of; before the operation that is the first.
     let visit = if phase == Phase::Before { visits.first_mut() } else { visits.last_mut() };
     let Some(visit) = visit else { return };
     for (value, taken) in acuities {
-        match taken {
-            Some(taken) if !visit.acuity.iter().any(|(known, _)| *known == taken) => {
-                visit.acuity.push((taken, value.into()));
+        let Some(taken) = taken else {
+            match value.doubt {
+                Some(why) => unclear.push(Unclear::new(value.words, why)),
+                None => {
+                    let text = format!("Acuity {}; how it was taken was not said.", value.text);
+                    visit.notes.push(Held::new(text, value.words, Sure::Blank));
+                }
             }
-            _ => {
-                let text = format!("Acuity {}; how it was taken was not said.", value.text);
-                visit.notes.push(Held::new(text, value.words, Sure::Blank));
-            }
-        }
+            continue;
+        };
+        let at = visit.acuity.iter().position(|(known, _)| *known == taken).unwrap_or_else(|| {
+            visit.acuity.push((taken, Slot::default()));
+            visit.acuity.len() - 1
+        });
+        hear(&mut visit.acuity[at].1, value, unclear);
     }
     if let Some(value) = refraction.filter(|value| !value.text.is_empty()) {
-        visit.refraction.get_or_insert_with(|| value.into());
+        hear(&mut visit.refraction, value, unclear);
     }
 }
 
@@ -137,13 +165,17 @@ fn sight(reading: &Reading<'_, '_, '_>, words: &Range<usize>, phase: Phase, stor
 fn grade(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story) {
     let speech = reading.speech;
     let Some(at) = speech.find(words.clone(), "grade") else { return };
-    let Some(said) = super::numbers::number(speech, at + 1).filter(|said| said.whole().is_some_and(|grade| grade <= 6))
-    else {
+    let measured = trusted(reading, at + 1..words.end);
+    let Some(said) = measured.first().filter(|said| {
+        said.words.start == at + 1 && said.unit.is_none() && said.number.whole().is_some_and(|grade| grade <= 6)
+    }) else {
         return;
     };
     let sclerosis = |finding: &&mut Finding| reading.name(finding.is.value) == "nuclear-sclerosis";
     if let Some(finding) = story.findings.iter_mut().find(sclerosis) {
-        finding.grade = Some(Held::new(said.text, at..said.words.end, Sure::Certain));
+        let text = said.number.text.clone();
+        let value = Value { text, words: at..said.words.end, guess: false, doubt: said.doubt(true) };
+        hear(&mut finding.grade, value, &mut story.unclear);
     }
 }
 
@@ -151,8 +183,8 @@ fn grade(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story)
 const HALF_HEARD: &[&str] =
     &["too", "ate", "won", "fore", "tree", "sex", "sick", "tan", "nein", "tin", "forte", "fort", "point"];
 
-/// The numbers of a range, without those behind a word that nobody knows or that is heard for a number: `fort eight`.
-fn trusted(reading: &Reading<'_, '_, '_>, range: Range<usize>) -> Vec<Measured> {
+/// The numbers of a range; those behind a word that nobody knows or that is heard for a number are in doubt: `fort eight`.
+pub(super) fn trusted(reading: &Reading<'_, '_, '_>, range: Range<usize>) -> Vec<Measured> {
     let speech = reading.speech;
     let sound = |at: usize| {
         let word = &speech.words[at];
@@ -160,10 +192,13 @@ fn trusted(reading: &Reading<'_, '_, '_>, range: Range<usize>) -> Vec<Measured> 
         let said = known || word.hidden || super::lexicon::is_measure(&word.low) || reading.ends_a_mention(at);
         (said || !word.low.chars().all(char::is_alphabetic)) && !HALF_HEARD.contains(&word.low.as_str())
     };
-    let mut measured = facts::measured(speech, range);
-    measured.retain(|it| {
-        it.words.start.checked_sub(1).is_none_or(|before| speech.words[before].stop != Stop::None || sound(before))
-    });
+    let mut measured = measured(speech, range);
+    for it in &mut measured {
+        let before = it.words.start.checked_sub(1).filter(|before| speech.words[*before].stop == Stop::None);
+        if before.is_some_and(|before| !sound(before)) && matches!(it.standing, Standing::Exact | Standing::About) {
+            it.standing = Standing::Doubtful(doubt::PART);
+        }
+    }
     measured
 }
 
@@ -253,23 +288,33 @@ fn lengths(
             continue;
         }
         let Some(anchor) = anchor_of(reading, number, &measured.words) else { continue };
-        let text = format!("{} {}", measured.number.text, measured.unit.unwrap_or(""));
-        let value = Held::new(text, measured.words.clone(), Sure::Certain);
+        let value = |unit: &str| Value {
+            text: measured.written(unit),
+            words: measured.words.clone(),
+            guess: false,
+            doubt: measured.doubt(false),
+        };
+        let supposed = doubt::is_supposed(speech, &measured.words);
+        let unclear = &mut story.unclear;
         match (measured.unit, anchor) {
+            // What was planned or is usual says nothing of what was measured here, not even that it differs.
+            (Some(_), _) if supposed => {}
             (Some("mm"), Anchor::Wound) if phase == Phase::During && main_wound(reading, &words) => {
-                story.incision_width.get_or_insert(value);
+                hear(&mut story.incision_width, value("mm"), unclear);
             }
-            (Some("mm" | "clock hours"), Anchor::Trouble(at)) => {
+            (Some(unit @ ("mm" | "clock hours")), Anchor::Trouble(at)) => {
+                let mut heard = Vec::new();
                 if let Some(trouble) = trouble_at(reading, story, at) {
-                    trouble.extent.get_or_insert(value);
+                    hear(&mut trouble.extent, value(unit), &mut heard);
                 }
+                story.unclear.extend(heard);
             }
             (Some("mm"), Anchor::Pupil) if phase == Phase::Before => {
-                visit(story).pupil = visit(story).pupil.take().or(Some(value))
+                hear(&mut visit(&mut story.before).pupil, value("mm"), unclear);
             }
-            (Some("mm"), Anchor::AxialLength) => visit(story).length = visit(story).length.take().or(Some(value)),
+            (Some("mm"), Anchor::AxialLength) => hear(&mut visit(&mut story.before).length, value("mm"), unclear),
             (Some("mm"), Anchor::Chamber) if phase == Phase::Before => {
-                visit(story).depth = visit(story).depth.take().or(Some(value));
+                hear(&mut visit(&mut story.before).depth, value("mm"), unclear);
             }
             (None, anchor) => bare(&measured, anchor, phase, story),
             _ => {}
@@ -281,7 +326,7 @@ fn lengths(
 fn bare(measured: &Measured, anchor: Anchor, phase: Phase, story: &mut Story) {
     let what = match anchor {
         Anchor::Wound
-            if phase == Phase::During && story.incision_width.is_none() && measured.number.text.contains('.') =>
+            if phase == Phase::During && story.incision_width.is_unheard() && measured.number.text.contains('.') =>
         {
             "the width of the wound"
         }
@@ -290,17 +335,15 @@ fn bare(measured: &Measured, anchor: Anchor, phase: Phase, story: &mut Story) {
         Anchor::Pupil if phase == Phase::Before => "the pupil",
         _ => return,
     };
-    story.unclear.push(Unclear {
-        words: measured.words.clone(),
-        why: format!("may be {what}, but no unit was said; a unit is never guessed"),
-    });
+    let why = format!("may be {what}, but no unit was said; a unit is never guessed");
+    story.unclear.push(Unclear::new(measured.words.clone(), why));
 }
 
-fn visit(story: &mut Story) -> &mut Visit {
-    if story.before.is_empty() {
-        story.before.push(Visit::default());
+fn visit(before: &mut Vec<Visit>) -> &mut Visit {
+    if before.is_empty() {
+        before.push(Visit::default());
     }
-    &mut story.before[0]
+    &mut before[0]
 }
 
 /// Whether a sentence speaks of making the wound and not of what happened to it later.
@@ -336,306 +379,74 @@ fn places(
 ) {
     let speech = reading.speech;
     let words = speech.sentences[number].words.clone();
-    for value in facts::hours(speech, words.clone()) {
-        if asked(value.words.start) {
+    let hours = hours::hours(speech, words.clone());
+    for bare in hours::bare_hours(speech, words.clone()) {
+        let near = matches!(anchor_of(reading, number, &bare), Some(Anchor::Port | Anchor::Wound | Anchor::Surgeon));
+        let settings = ["flow", "vacuum", "bottle", "power", "height", "pressure", "infusion"];
+        let from = words.start.max(bare.start.saturating_sub(4));
+        let taken = hours.iter().any(|it| it.words.start < bare.end && bare.start < it.words.end);
+        if near && !taken && !asked(bare.start) && !speech.any(&(from..bare.start), &settings) {
+            let why = "may be a clock hour, but `o'clock` was not said; a clock hour is never guessed";
+            story.unclear.push(Unclear::new(bare, why));
+        }
+    }
+    for value in hours {
+        let supposed = doubt::is_supposed(speech, &value.words);
+        if asked(value.words.start) || supposed {
             continue;
         }
         match anchor_of(reading, number, &value.words) {
-            Some(Anchor::Port)
-                if !story.ports.iter().any(|port| port.value == value.text) && !value.text.contains(" to ") =>
-            {
-                story.ports.push(value.into());
-            }
-            Some(Anchor::Port) => {}
+            Some(Anchor::Port) => port(story, value),
             Some(Anchor::Wound) if phase == Phase::During && main_wound(reading, &words) => {
-                story.incision_at.get_or_insert_with(|| value.into());
+                hear_place(&mut story.incision_at, value, &mut story.unclear);
             }
-            Some(Anchor::Surgeon) => {
-                story.surgeon_at.get_or_insert_with(|| value.into());
-            }
+            Some(Anchor::Surgeon) => hear_place(&mut story.surgeon_at, value, &mut story.unclear),
             Some(Anchor::Trouble(at)) => {
+                let mut heard = Vec::new();
                 if let Some(trouble) = trouble_at(reading, story, at) {
-                    trouble.at.get_or_insert_with(|| value.into());
+                    hear_place(&mut trouble.at, value, &mut heard);
                 }
+                story.unclear.extend(heard);
             }
             _ => {}
         }
     }
-    let Some(side) = facts::side(speech, words.clone()) else { return };
+    let Some(side) = hours::side(speech, words.clone()).filter(|it| !doubt::is_supposed(speech, &it.words)) else {
+        return;
+    };
     let seat = speech.any(&words, &["sit", "sitting", "seated", "surgeon", "approach", "i'm on the", "i am on the"]);
     if seat && !asked(side.words.start) {
-        story.surgeon_at.get_or_insert_with(|| side.into());
+        hear_place(&mut story.surgeon_at, side, &mut story.unclear);
         return;
     }
     match anchor_of(reading, number, &side.words) {
         Some(Anchor::Wound) if phase == Phase::During && side.text == "temporal" && main_wound(reading, &words) => {
-            story.incision_at.get_or_insert_with(|| side.into());
+            hear_place(&mut story.incision_at, side, &mut story.unclear);
         }
         Some(Anchor::Trouble(at)) => {
+            let mut heard = Vec::new();
             if let Some(trouble) = trouble_at(reading, story, at) {
-                trouble.at.get_or_insert_with(|| side.into());
+                hear_place(&mut trouble.at, side, &mut heard);
             }
+            story.unclear.extend(heard);
         }
         _ => {}
     }
 }
 
-/// Settings of the machine.
-fn settings(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story) {
-    const NAMES: &[(&str, &str, &str)] = &[
-        ("vacuum", "vacuum", "mmHg"),
-        ("flow", "flow", "mL/min"),
-        ("bottle", "bottle height", "cm"),
-        ("power", "power", "%"),
-    ];
-    let speech = reading.speech;
-    let measured = trusted(reading, words.clone());
-    for at in words.clone() {
-        let Some((_, name, unit)) = NAMES.iter().find(|(said, _, _)| speech.low(at) == *said) else { continue };
-        let free = |it: &&Measured| it.unit.is_none_or(|said| said == *unit);
-        let other =
-            |from: usize, to: usize| (from..to).any(|at| NAMES.iter().any(|(said, _, _)| speech.low(at) == *said));
-        let next = measured
-            .iter()
-            .find(|it| it.words.start > at && it.words.start <= at + 5 && !other(at + 1, it.words.start));
-        let before = measured.iter().find(|it| it.words.end == at);
-        let Some(it) = next.filter(free).or(before.filter(free)) else { continue };
-        let usual = speech.any(&(at..words.end), &["usually", "normally"]);
-        let Some(step) = story.steps.len().checked_sub(1) else { continue };
-        if it.unit.is_none() || usual {
-            let why = format!("may be the {name}, but no unit was said; a unit is never guessed");
-            story.unclear.push(Unclear { words: at.min(it.words.start)..it.words.end, why });
-            continue;
-        }
-        let text = format!("{} {unit}", it.number.text);
-        let held = Held::new(text, at.min(it.words.start)..it.words.end.max(at + 1), Sure::Certain);
-        let step = &mut story.steps[step];
-        if !step.settings.iter().any(|(known, _)| known == name) {
-            step.settings.push((name, held));
-        }
+/// A port, unless it is known, is a stretch, or may not be written.
+fn port(story: &mut Story, value: Value) {
+    if let Some(why) = value.doubt {
+        story.unclear.push(Unclear::new(value.words, why));
+    } else if !story.ports.iter().any(|port| port.value == value.text) && !value.text.contains(" to ") {
+        story.ports.push(value.into());
     }
 }
 
-/// The implant's power, target and place.
-fn implant(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story) {
-    let speech = reading.speech;
-    let said: Vec<&Meant> = reading.within(words).iter().filter(|it| it.stance == Stance::So).collect();
-    let is_lens = |it: &&&Meant| it.kind == Kind::Material && reading.lexicon.is_under(it.concept, "intraocular-lens");
-    let lens = said.iter().find(is_lens);
-    let put =
-        said.iter().any(|it| it.kind == Kind::Technique && reading.lexicon.is_under(it.concept, "lens-implantation"));
-    if let Some(lens) = lens {
-        story.lens.kind.get_or_insert_with(|| Held::new(lens.concept, lens.words.clone(), lens.sure));
-    }
-    let named = lens.is_some() || put || speech.any(words, &["lens", "implant"]);
-    let other = speech.any(words, &["glasses", "astigmatism", "cylinder", "spectacles"]);
-    for measured in trusted(reading, words.clone()) {
-        let before = measured.words.start;
-        let aims = (words.start.max(before.saturating_sub(3))..before)
-            .any(|at| matches!(speech.low(at), "aiming" | "aim" | "target" | "aimed" | "targeting"));
-        let signed = measured.number.text.starts_with(['-', '+']);
-        if aims && signed {
-            let text = format!("{:+.2} D", measured.number.value());
-            story.lens.target.get_or_insert(Held::new(text, measured.words.clone(), Sure::Certain));
-        } else if named && !other && !signed {
-            match measured.unit {
-                Some("D") => {
-                    let text = format!("{} D", measured.number.text);
-                    story.lens.power.get_or_insert(Held::new(text, measured.words.clone(), Sure::Certain));
-                }
-                None if story.lens.power.is_none()
-                    && (5.0..=40.0).contains(&measured.number.value())
-                    && (lens.is_some() || put) =>
-                {
-                    let why =
-                        "may be the power of the implant, but no unit was said; a power is never guessed".to_owned();
-                    story.unclear.push(Unclear { words: measured.words.clone(), why });
-                }
-                _ => {}
-            }
-        }
-    }
-    for meant in said.iter().filter(|it| it.kind == Kind::Technique) {
-        let place = match reading.name(meant.concept) {
-            "in-the-bag-implantation" => "bag",
-            "sulcus-implantation" => "sulcus",
-            "optic-capture" => "sulcus with optic capture",
-            "retropupillary-iris-claw" => "retropupillary iris claw",
-            "iris-claw-implantation" => "iris claw",
-            "anterior-chamber-implantation" => "anterior chamber",
-            _ if reading.lexicon.is_under(meant.concept, "scleral-fixation") => "scleral fixation",
-            _ => continue,
-        };
-        let better = story.lens.place.as_ref().is_none_or(|known| {
-            place.len() > known.value.len() && place.ends_with(known.value.as_str()) || known.value == "sulcus"
-        });
-        if better {
-            story.lens.place = Some(Held::new(place.to_owned(), meant.words.clone(), meant.sure));
-        }
-    }
-}
-
-/// How the wound was closed: a number of stitches and the thread.
-fn sutures(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story) {
-    let speech = reading.speech;
-    let thread = reading.within(words).iter().find(|it| {
-        it.kind == Kind::Material && it.stance == Stance::So && reading.name(it.concept) == "nylon-suture-10-0"
-    });
-    let Some(thread) = thread else { return };
-    let from = words.start.max(thread.words.start.saturating_sub(3));
-    let count = (from..thread.words.start)
-        .filter_map(|at| super::numbers::number(speech, at).map(|said| (at, said)))
-        .find(|(_, said)| {
-            said.whole().is_some_and(|count| (1..=12).contains(&count)) && said.words.end <= thread.words.start
-        })
-        .map(|(at, said)| (said.text, at))
-        .or_else(|| {
-            (speech.low(thread.words.start.wrapping_sub(1)) == "a").then(|| ("1".to_owned(), thread.words.start - 1))
-        });
-    let behind = (thread.words.end..words.end.min(thread.words.end + 2)).find_map(|at| {
-        let said = super::numbers::number(speech, at)?;
-        (speech.says(said.words.end, "of them")).then_some((said.text, said.words.end + 2))
-    });
-    let (text, words) = match (count, behind) {
-        (_, Some((count, end))) => (format!("{count} 10-0 nylon"), thread.words.start..end),
-        (Some((count, start)), None) => (format!("{count} 10-0 nylon"), start..thread.words.end),
-        (None, None) => return,
-    };
-    story.sutures.get_or_insert(Held::new(text, words, Sure::Certain));
-}
-
-/// What is remembered between sentences.
-#[derive(Debug, Default)]
-pub(super) struct Drugs {
-    /// Whether a pressure was spoken of, so that `it was` may mean the next.
-    pub(super) pressure_spoken_of: bool,
-}
-
-impl Drugs {
-    /// A drug, device or tool: to its step, its visit, or with its dose.
-    pub(super) fn take(
-        &mut self,
-        reading: &Reading<'_, '_, '_>,
-        meant: &Meant,
-        words: &Range<usize>,
-        phase: Phase,
-        story: &mut Story,
-    ) {
-        let item = Held::new(meant.concept, meant.words.clone(), meant.sure);
-        let drug = if reading.lexicon.is_drug(meant.concept) { drug(reading, meant, words) } else { None };
-        match phase {
-            Phase::Before => {
-                if let Some(drug) = drug {
-                    let visit = visit(story);
-                    if !visit.gives.iter().any(|known| known.substance.value == drug.substance.value) {
-                        visit.gives.push(drug);
-                    }
-                }
-            }
-            Phase::During => {
-                let Some(last) = story.steps.len().checked_sub(1) else { return };
-                let step = &mut story.steps[last];
-                match drug {
-                    Some(drug) => {
-                        if !step.gives.iter().any(|known| known.substance.value == drug.substance.value) {
-                            step.gives.push(drug);
-                        }
-                    }
-                    None => put(&mut step.with, item),
-                }
-            }
-            Phase::After => {
-                let drug = drug.or_else(|| {
-                    reading.lexicon.is_drug(meant.concept).then_some(Drug {
-                        substance: item,
-                        strength: None,
-                        dose: None,
-                        route: None,
-                        note: None,
-                    })
-                });
-                if let (Some(drug), Some(visit)) = (drug, story.outcomes.last_mut())
-                    && !visit.gives.iter().any(|known| known.substance.value == drug.substance.value)
-                {
-                    visit.gives.push(drug);
-                }
-            }
-        }
-    }
-}
-
-fn put(list: &mut Vec<Concept>, concept: Concept) {
-    if !list.iter().any(|known| known.value == concept.value) {
-        list.push(concept);
-    }
-}
-
-/// Ways of giving a drug by how they are said.
-const ROUTES: &[(&str, &str)] = &[
-    ("intracameral", "intracameral"),
-    ("intra cameral", "intracameral"),
-    ("into the chamber", "intracameral"),
-    ("in the chamber", "intracameral"),
-    ("subconjunctival", "subconjunctival"),
-    ("sub conj", "subconjunctival"),
-    ("subconj", "subconjunctival"),
-    ("intravitreal", "intravitreal"),
-    ("intravenously", "intravenous"),
-    ("intravenous", "intravenous"),
-    ("by mouth", "oral"),
-    ("orally", "oral"),
-    ("tablets", "oral"),
-    ("drops", "topical"),
-];
-
-/// A drug with what was said of its strength, dose and way; none if only its name was said.
-fn drug(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> Option<Drug> {
-    let speech = reading.speech;
-    // From this drug to the next, or from the beginning of the sentence if it is the first.
-    let drugs: Vec<&Meant> = reading
-        .within(words)
-        .iter()
-        .filter(|it| it.kind == Kind::Material && reading.lexicon.is_drug(it.concept))
-        .collect();
-    let next = drugs.iter().map(|it| it.words.start).find(|start| *start > meant.words.start).unwrap_or(words.end);
-    let first = drugs.first().is_some_and(|it| it.words.start == meant.words.start);
-    let own = if first { words.start } else { meant.words.start }..next;
-    let mut drug = Drug {
-        substance: Held::new(meant.concept, meant.words.clone(), meant.sure),
-        strength: None,
-        dose: None,
-        route: None,
-        note: None,
-    };
-    let mut volume = None;
-    for measured in trusted(reading, own.clone()) {
-        let Some(unit) = measured.unit else { continue };
-        let held = Held::new(format!("{} {unit}", measured.number.text), measured.words.clone(), Sure::Certain);
-        match unit {
-            "%" | "mg/mL" => drug.strength = drug.strength.or(Some(held)),
-            "mg" | "g/kg" => drug.dose = drug.dose.or(Some(held)),
-            "mL" => volume = volume.or(Some(held)),
-            _ => {}
-        }
-    }
-    match (&drug.dose, volume) {
-        (Some(_), Some(volume)) => drug.note = Some(Held { value: format!("in {}", volume.value), ..volume }),
-        (None, volume) => drug.dose = volume,
-        (Some(_), None) => {}
-    }
-    drug.route = ROUTES.iter().find_map(|(said, route)| {
-        let at = speech.find(own.clone(), said)?;
-        Some(Held::new((*route).to_owned(), at..at + said.split(' ').count(), Sure::Certain))
-    });
-    (drug.strength.is_some() || drug.dose.is_some() || drug.route.is_some()).then_some(drug)
-}
-
-/// How an acuity was taken, as a field of a case.
-pub(super) fn taken_word(taken: Taken) -> &'static str {
-    match taken {
-        Taken::Unaided => "unaided",
-        Taken::Presenting => "presenting",
-        Taken::Pinhole => "pinhole",
-        Taken::BestCorrected => "best corrected",
+/// A place as an hour or a side: one beside the other says no two things, two of a kind do.
+fn hear_place(slot: &mut Slot, value: Value, unclear: &mut Vec<Unclear>) {
+    let hour = |text: &str| text.starts_with(|first: char| first.is_ascii_digit());
+    if slot.value().is_none_or(|known| hour(&known.value) == hour(&value.text)) {
+        hear(slot, value, unclear);
     }
 }

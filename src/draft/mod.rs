@@ -1,22 +1,32 @@
 //! From a timed narration to a drafted case: it writes what was said, says how sure it is, and invents nothing.
 //!
 //! The way: words and sentences (`words`), what is spoken of (`lexicon`, `sound`, `recognise`), whether it is so (`stance`),
-//! numbers (`numbers`, `facts`, `measures`), the story (`understand`, `story`), the file (`tree`, `write`), what is missing (`ask`).
+//! numbers (`numbers`, `units`, `facts`), what makes them doubtful (`doubt`), what they belong to (`person`, `measures`,
+//! `given`, `drugs`), the story (`understand`, `story`), the file (`tree`, `write`), what is missing (`ask`).
 //!
 //! Never repaired and never guessed: sides, negations, numbers and units, names and strengths of drugs, powers of implants,
 //! clock hours. They stand in the draft as they were heard, or are left blank, quoted and asked back.
 
 mod ask;
+mod doubt;
+mod drugs;
 mod facts;
+mod given;
+mod hours;
+mod lessons;
 mod lexicon;
 mod measures;
 mod numbers;
+mod person;
+mod phrases;
+mod questions;
 mod recognise;
 mod sound;
 mod stance;
 mod story;
 mod tree;
 mod understand;
+mod units;
 mod words;
 mod write;
 
@@ -143,7 +153,9 @@ const TITLES: &[&str] =
 fn hide_names(speech: &mut Speech<'_>, lexicon: &Lexicon<'_>) -> Vec<Identifying> {
     let mut found = Vec::new();
     for at in 1..speech.words.len() {
-        let everyday = lexicon.plain.contains(&speech.words[at].key) || lexicon.known.contains(&speech.words[at].key);
+        let everyday = lexicon.plain.contains(&speech.words[at].key)
+            || lexicon.known.contains(&speech.words[at].key)
+            || lexicon::is_measure(speech.low(at));
         if TITLES.contains(&speech.low(at - 1)) && !everyday && !speech.words[at].hidden {
             speech.words[at].hidden = true;
             found.push(Identifying { at: speech.time(at), rule: privacy::Class::Name.rule() });

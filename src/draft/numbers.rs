@@ -51,8 +51,30 @@ const UNITS: [&str; 20] = [
 const TENS: [&str; 10] = ["", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
 
 /// Words behind which a number may begin with `point`.
-const BEFORE_POINT: &[&str] =
-    &["in", "of", "and", "with", "about", "only", "just", "is", "was", "minus", "plus", "injected", "gave"];
+const BEFORE_POINT: &[&str] = &[
+    "mil",
+    "mils",
+    "ml",
+    "millilitre",
+    "millilitres",
+    "percent",
+    "cent",
+    "milligram",
+    "milligrams",
+    "in",
+    "of",
+    "and",
+    "with",
+    "about",
+    "only",
+    "just",
+    "is",
+    "was",
+    "minus",
+    "plus",
+    "injected",
+    "gave",
+];
 
 /// A word below twenty.
 fn unit(word: &str) -> Option<u32> {
@@ -160,20 +182,51 @@ fn digits(speech: &Speech<'_>, at: usize) -> Option<(String, usize)> {
     (!text.is_empty()).then_some((text, end))
 }
 
-/// `three hundred and fifty`, `fourteen hundred`, `seventy two`, and `one eighty` for 180.
+/// `three hundred and fifty`, `fourteen hundred`, `a thousand two hundred`, `seventy two`.
 fn whole(speech: &Speech<'_>, at: usize) -> Option<(u32, usize)> {
-    let (small, end) = below_hundred(speech, at)?;
-    if speech.low(end) == "hundred" {
-        let mut total = small * 100;
-        let mut end = end + 1;
-        let more = if speech.low(end) == "and" { end + 1 } else { end };
-        if let Some((rest, after)) = below_hundred(speech, more).filter(|_| joined(speech, end)) {
-            total += rest;
-            end = after;
-        }
+    let (total, end) = below_thousand(speech, at)?;
+    if speech.low(end) != "thousand" || !joined(speech, end) || total >= 1000 {
         return Some((total, end));
     }
-    Some((small, end))
+    let (rest, end) = rest(speech, end + 1, below_thousand);
+    (rest < 1000).then_some((total * 1000 + rest, end))
+}
+
+fn below_thousand(speech: &Speech<'_>, at: usize) -> Option<(u32, usize)> {
+    let article =
+        speech.low(at) == "a" && matches!(speech.low(at + 1), "hundred" | "thousand") && joined(speech, at + 1);
+    let (small, end) = if article { (1, at + 1) } else { below_hundred(speech, at)? };
+    if speech.low(end) != "hundred" || !joined(speech, end) {
+        return Some((small, end));
+    }
+    let (rest, end) = rest(speech, end + 1, below_hundred);
+    Some((small * 100 + rest, end))
+}
+
+/// What follows `hundred` or `thousand`, with or without `and`; nought if no number does.
+fn rest(speech: &Speech<'_>, at: usize, read: impl Fn(&Speech<'_>, usize) -> Option<(u32, usize)>) -> (u32, usize) {
+    let from = if speech.low(at) == "and" { at + 1 } else { at };
+    let free = joined(speech, at) && joined(speech, from);
+    free.then(|| read(speech, from)).flatten().filter(|(rest, _)| *rest > 0).unwrap_or((0, at))
+}
+
+/// Whether a word belongs to numbers, so that a number beside it may be half of a longer one.
+fn counts(low: &str) -> bool {
+    const MORE: &[&str] = &["hundred", "hundreds", "thousand", "thousands", "million", "dozen", "point", "oh", "half"];
+    unit(low).is_some() || ten(low).is_some() || MORE.contains(&low) || low.starts_with(|it: char| it.is_ascii_digit())
+}
+
+/// Whether a number is all of what was said: nothing that counts stands before it without a stop, nor behind it up to `end`.
+///
+/// `a day, one sixteen`: the number of a day or week is told before a value and is no part of it.
+pub(super) fn is_entire(speech: &Speech<'_>, words: &Range<usize>, other: impl Fn(usize) -> bool) -> bool {
+    let before = |back: usize| words.start.checked_sub(back).filter(|at| speech.words[*at].stop == Stop::None);
+    let low = |back: usize| before(back).map_or("", |at| speech.low(at));
+    let day = matches!(low(2), "day" | "week" | "month" | "grade");
+    let split = low(1) == "and" && matches!(low(2), "hundred" | "thousand" | "point");
+    let cut = counts(low(1)) && !day && !before(1).is_some_and(&other);
+    let goes_on = joined(speech, words.end) && counts(speech.low(words.end)) && !other(words.end);
+    !(split || cut || goes_on)
 }
 
 fn below_hundred(speech: &Speech<'_>, at: usize) -> Option<(u32, usize)> {
@@ -243,8 +296,60 @@ mod tests {
             ("22.0 D and 2.3 mm", &["22.0", "2.3"]),
             ("for clock hours to go", &[]),
             ("3, 4 and 10-0", &["3", "4"]),
+            ("a hundred and twenty five", &["125"]),
+            ("a hundred", &["100"]),
+            ("two thousand three hundred and four", &["2304"]),
+            ("a thousand and one", &["1001"]),
+            ("nought point oh five", &["0.05"]),
+            ("three hundred and flow", &["300"]),
+            ("0,1 ml and 1,000", &[]),
         ] {
             assert_eq!(read(words), numbers, "{words}");
+        }
+    }
+
+    /// A whole number in words, written for this test alone.
+    fn spoken(number: u32, and: bool) -> String {
+        let joint = if and { " and " } else { " " };
+        match number {
+            0..20 => UNITS[number as usize].to_owned(),
+            20..100 if number.is_multiple_of(10) => TENS[number as usize / 10].to_owned(),
+            20..100 => format!("{} {}", TENS[number as usize / 10], UNITS[number as usize % 10]),
+            100..1000 => {
+                let head = format!("{} hundred", UNITS[number as usize / 100]);
+                if number.is_multiple_of(100) { head } else { head + joint + &spoken(number % 100, and) }
+            }
+            _ => {
+                let head = format!("{} thousand", spoken(number / 1000, and));
+                let rest = number % 1000;
+                let joint = if and && rest < 100 { " and " } else { " " };
+                if rest == 0 { head } else { head + joint + &spoken(rest, and) }
+            }
+        }
+    }
+
+    #[test]
+    fn every_whole_number_is_read_back_and_no_half_of_it_is_trusted() {
+        for number in (0..3000).chain([9_999, 20_000, 43_210, 100_000, 999_999]) {
+            for and in [false, true] {
+                let words = spoken(number, and);
+                assert_eq!(read(&words), [number.to_string()], "{words}");
+            }
+        }
+        for (words, entire) in [
+            ("twenty two", true),
+            ("couple hundred and five", false),
+            ("two and a half thousand", false),
+            ("five million", false),
+            ("one oh five", false),
+            ("twenty twenty", false),
+            ("sixteen, twenty", true),
+        ] {
+            let cue = Cue { from: 0.0, to: None, words: words.to_owned(), span: Span::new(FileId(0), 0, 0) };
+            let narration = Narration { cues: vec![cue] };
+            let speech = Speech::new(&narration);
+            let found = all(&speech, 0..speech.words.len());
+            assert!(found.iter().all(|said| is_entire(&speech, &said.words, |_| false) == entire), "{words}");
         }
     }
 }

@@ -86,8 +86,6 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
     for gap in gaps {
         repair(speech, lexicon, gap, &found, &mut repaired, &mut unheard);
     }
-    // A repair may take in a neighbour that was found by itself: `disperse if viscoelastic`.
-    found.retain(|mention| !repaired.iter().any(|better: &Mention| overlaps(&better.words, &mention.words)));
     for mention in repaired {
         nested(speech, lexicon, &mention, &mut found);
         found.push(mention);
@@ -129,8 +127,9 @@ fn nested(speech: &Speech<'_>, lexicon: &Lexicon<'_>, mention: &Mention, out: &m
     }
 }
 
-fn overlaps(one: &Range<usize>, other: &Range<usize>) -> bool {
-    one.start < other.end && other.start < one.end
+/// Whether a word is a sound of somebody who thinks.
+fn is_hesitation(low: &str) -> bool {
+    matches!(low, "erm" | "err" | "er" | "um" | "uhm" | "uh" | "hmm" | "hm" | "ah" | "eh" | "mm" | "mhm" | "huh" | "oh")
 }
 
 /// How many words from `at` on stand together without a stop, at most `most`.
@@ -164,8 +163,9 @@ fn said(speech: &Speech<'_>, lexicon: &Lexicon<'_>, at: usize) -> Option<Mention
         run.push(word.low.as_str());
         if let Some(concepts) = lexicon.exact.get(&key) {
             let letters = letters_in(speech, at..at + length);
+            // A short form in small letters is one only where it is no word, and no sound of somebody who thinks.
             let short = lexicon.capitals.contains(&key) && !speech.words[at].capitals;
-            if !short || letters > 2 && !lexicon.plain.contains(&key) {
+            if !short || letters > 2 && !lexicon.plain.contains(&key) && !is_hesitation(&word.low) {
                 take(concepts, length, Found::Said);
             }
         }
@@ -213,9 +213,9 @@ fn repair(
         let mut drug: Option<(f64, Range<usize>)> = None;
         for length in 1..=reach(speech, at, BROKEN) {
             let words = at..at + length;
-            // A run may take in what was found behind it only for the sake of a word that nobody knows.
-            let unknown = |word: &Word| !lexicon.plain.contains(&word.key) && !lexicon.known.contains(&word.key);
-            if words.end > gap.end && !speech.words[at..gap.end].iter().any(unknown) {
+            // What was said exactly is never displaced by what only sounds like something.
+            let unknown = |word: &Word| !lexicon.is_word(&word.low, &word.key);
+            if words.end > gap.end {
                 break;
             }
             let trailing = is_filler(speech.low(words.end - 1));
@@ -231,7 +231,8 @@ fn repair(
                 continue;
             }
             // What is made of sound words alone was hardly misheard; a single sound word never was.
-            let sound = |word: &Word| lexicon.plain.contains(&word.key) || lexicon.known.contains(&word.key);
+            let sound =
+                |word: &Word| word.low.len() <= 2 || lexicon.is_word(&word.low, &word.key) || is_hesitation(&word.low);
             let plain = speech.words[words.clone()].iter().all(sound);
             if plain && length == 1 {
                 continue;
@@ -251,8 +252,13 @@ fn repair(
                 if !lexicon.may_be_repaired(id) {
                     continue;
                 }
-                let likeness = likeness + if fits(speech, lexicon, id, &words, said) { FITS } else { 0.0 };
-                let least = if plain { LIKE_PLAIN } else { LIKE };
+                // Without anything here that speaks for it, a likeness of sound is chance unless it is a close one.
+                let fits = fits(speech, lexicon, id, &words, said);
+                let likeness = likeness + if fits { FITS } else { 0.0 };
+                let least = if plain || !fits { LIKE_PLAIN } else { LIKE };
+                if plain && !fits {
+                    continue;
+                }
                 // A longer run must be clearly better: it swallows words.
                 let margin = best.as_ref().map_or(0.0, |(known, _, _)| *known + if trailing { SWALLOWS } else { 0.0 });
                 if likeness >= least && likeness > margin {

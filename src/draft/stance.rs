@@ -1,5 +1,10 @@
 //! Whether what is spoken of is so: denied, considered, usual, of another eye, asked, or a rule for others.
 
+use super::doubt::is_negator;
+use super::phrases::{
+    CONSIDERED, DENIES_THROUGH, ELSEWHERE, OMITTED, OMITTED_BEHIND, OTHER_PEOPLE, SOFT, TAKES_BACK, TANGLED, USUAL,
+};
+use super::questions::{Question, begins_rule};
 use super::words::{Sentence, Speech, Stop};
 use std::ops::Range;
 
@@ -16,16 +21,14 @@ pub(super) enum Stance {
     Usual,
     /// It belongs to another eye, another hospital, another time.
     Elsewhere,
+    /// It belongs to other people, or to people in general.
+    Others,
+    /// It may be denied or not, or taken back: neither so nor not so.
+    Unsure,
     /// It is part of a rule for others.
     Rule,
 }
 
-/// Words that deny what follows.
-const NEGATORS: &[&str] = &[
-    "no", "not", "never", "without", "nothing", "nor", "neither", "didn't", "don't", "doesn't", "wasn't", "isn't",
-    "aren't", "weren't", "haven't", "hasn't", "hadn't", "won't", "wouldn't", "couldn't", "can't", "cannot", "didnt",
-    "dont", "wasnt",
-];
 /// How many words a denial reaches.
 const REACH: usize = 7;
 /// Words that begin something new, so that a denial ends before them.
@@ -38,228 +41,16 @@ const ANSWERS: &[&str] = &[
 /// Who speaks or is spoken of.
 const SUBJECTS: &[&str] = &["i", "we", "he", "she", "it", "they", "i'm", "i've", "we've", "he's", "she's", "it's"];
 
-const CONSIDERED: &[&str] = &[
-    "would",
-    "could",
-    "should",
-    "might",
-    "afraid",
-    "worried",
-    "worry",
-    "fear",
-    "whether",
-    "avoid",
-    "prevent",
-    "instead of",
-    "rather than",
-    "in case",
-    "risk of",
-    "decided against",
-    "talked about",
-    "thought of",
-    "thought about",
-    "think about",
-    "took it for",
-    "looked for",
-    "look for",
-    "watch for",
-    "may need",
-    "if",
-    "so that he",
-    "so that she",
-    "so that it",
-    "wants to",
-    "remains to",
-    "history of",
-    "unless",
-    "can cause",
-    "can lead",
-];
-const USUAL: &[&str] = &["usually", "normally", "generally", "as a rule", "routinely", "in general", "ordinarily"];
-const ELSEWHERE: &[&str] = &[
-    "other eye",
-    "fellow eye",
-    "another hospital",
-    "elsewhere",
-    "last time",
-    "another patient",
-    "previous case",
-    "years ago",
-    "weeks ago",
-    "months ago",
-    "first eye",
-    "in both eyes before",
-];
-
-/// Phrases with which a question to the listener begins.
-const QUESTIONS: &[&str] = &[
-    "what do you do",
-    "what would you do",
-    "what do we do",
-    "what would you",
-    "what now",
-    "what should",
-    "would you",
-    "do you",
-    "do we",
-    "do i",
-    "should i",
-    "should we",
-    "should you",
-    "who would",
-    "how would you",
-    "what next",
-    "so what would",
-    "so what do",
-    "so would you",
-];
-/// Phrases with which somebody asks himself whether something is there: no decision.
-const CHECKS: &[&str] =
-    &["is there", "is it", "why did", "can you see", "do you see", "what is", "was there", "do you know"];
-
-/// A question to the listener, by its words, and where its answer begins.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Question {
-    /// The words of the question.
-    pub(super) words: Range<usize>,
-    /// Whether it asks what to do.
-    pub(super) decides: bool,
-}
-
-/// The questions of a narration, with or without question marks.
-pub(super) fn questions(speech: &Speech<'_>) -> Vec<Question> {
-    let mut found: Vec<Question> = Vec::new();
-    for sentence in &speech.sentences {
-        let begins = |at: usize| QUESTIONS.iter().any(|phrase| speech.says(at, phrase));
-        let range = sentence.words.clone();
-        if sentence.asks {
-            let decides = range.clone().any(begins) && !CHECKS.iter().any(|phrase| speech.says(range.start, phrase));
-            // What was said before the question within its sentence is no part of it: `okay that's back in, what now?`
-            found.push(Question { words: range, decides });
-            continue;
-        }
-        let Some(start) = range
-            .clone()
-            .find(|&at| begins(at) && at.saturating_sub(range.start) <= 12 && !owned(speech, at, range.start))
-        else {
-            let check = CHECKS.iter().find(|phrase| speech.says(range.start, phrase) && !phrase.starts_with("what"));
-            if check.is_some() {
-                let end = (range.start + 2..range.end).find(|&at| is_answer(speech, at)).unwrap_or(range.end);
-                found.push(Question { words: range.start..end, decides: false });
-            }
-            continue;
-        };
-        let end = (start + 2..range.end).find(|&at| is_answer(speech, at)).unwrap_or(range.end);
-        found.push(Question { words: start..end, decides: true });
-    }
-    found
-}
-
-/// Whether the phrase at a word is part of a statement: `what i would do`, `as you would`.
-fn owned(speech: &Speech<'_>, at: usize, start: usize) -> bool {
-    at > start
-        && matches!(speech.low(at - 1), "i" | "we" | "as" | "that" | "which" | "he" | "she" | "how" | "nobody" | "you")
-}
-
-/// Whether an answer begins at a word of a question without a mark.
-fn is_answer(speech: &Speech<'_>, at: usize) -> bool {
-    match speech.low(at) {
-        "no" | "yes" => true,
-        "i" | "we" => !matches!(
-            speech.low(at.saturating_sub(1)),
-            "do" | "would"
-                | "should"
-                | "did"
-                | "can"
-                | "could"
-                | "or"
-                | "if"
-                | "when"
-                | "as"
-                | "have"
-                | "will"
-                | "that"
-        ),
-        _ => false,
-    }
-}
-
-/// Verbs with which a rule begins.
-const ORDERS: &[&str] = &[
-    "ask",
-    "wait",
-    "check",
-    "strip",
-    "keep",
-    "fill",
-    "come",
-    "leave",
-    "build",
-    "put",
-    "decompress",
-    "look",
-    "tell",
-    "take",
-    "use",
-    "stop",
-    "lower",
-    "stay",
-    "make",
-    "mark",
-    "measure",
-    "test",
-    "refill",
-    "call",
-    "respect",
-    "watch",
-    "think",
-];
-
-/// Whether a sentence is a rule of thumb for others.
-pub(super) fn is_rule(speech: &Speech<'_>, sentence: &Sentence, last: bool) -> bool {
-    let range = sentence.words.clone();
-    if sentence.asks || range.len() < 4 {
-        return false;
-    }
-    let first = match speech.low(range.start) {
-        "so" | "and" | "but" | "okay" | "remember" => range.start + 1,
-        _ => range.start,
-    };
-    let word = speech.low(first);
-    let order = |at: usize| ORDERS.contains(&speech.low(at));
-    let has = |phrases: &[&str]| speech.any(&range, phrases);
-    let own = has(&["i", "we", "i'm", "i've", "was", "were", "had", "he", "she", "did", "has", "my", "there's"]);
-    if matches!(word, "always" | "never") {
-        return true;
-    }
-    if matches!(word, "don't" | "do") && (word == "don't" || speech.says(first, "do not")) && !own {
-        return true;
-    }
-    // A rule may stand behind what was done: `i fill up from the side port always fill before you come out`.
-    let later = (first..range.end)
-        .any(|at| matches!(speech.low(at), "always" | "never") && (order(at + 1) || speech.low(at + 1) == "suture"));
-    if later && has(&["you", "always"]) && !own {
-        return true;
-    }
-    let bound = has(&["before", "until", "never", "every", "not", "when you", "cheaper", "as you can", "first"]);
-    if order(first) && (bound || last) && !own {
-        return true;
-    }
-    if word == "if" && has(&["you", "it"]) && !has(&["i", "we", "was", "were"]) && range.clone().any(order) {
-        return true;
-    }
-    if word == "every" && range.clone().any(order) && !own {
-        return true;
-    }
-    if speech.says(first, "as late as") || (has(&["until you"]) && !own) {
-        return true;
-    }
-    // The last word of a narration is often its lesson, without a sign of it.
-    last && !own && range.clone().any(order)
-}
-
-/// How the narrator stands to the words of a mention.
-pub(super) fn stance(speech: &Speech<'_>, words: &Range<usize>, questions: &[Question], rules: &[bool]) -> Stance {
+/// How the narrator stands to the words of a mention; `known` tells whether a word belongs to any mention, and `trouble`
+/// whether the mention may be something that went wrong: of that more is asked before it is so.
+pub(super) fn stance(
+    speech: &Speech<'_>,
+    words: &Range<usize>,
+    trouble: bool,
+    questions: &[Question],
+    rules: &[bool],
+    known: &dyn Fn(usize) -> bool,
+) -> Stance {
     let number = speech.sentence_of(words.start);
     let Some(sentence) = speech.sentences.get(number) else { return Stance::So };
     if let Some(part) = rule_part(speech, sentence, rules.get(number) == Some(&true))
@@ -273,8 +64,8 @@ pub(super) fn stance(speech: &Speech<'_>, words: &Range<usize>, questions: &[Que
     }
     // What was asked before, within the same sentence, is no part of what is said.
     let start = next.checked_sub(1).map_or(0, |before| questions[before].words.end).max(sentence.words.start);
-    if denied(speech, words, &Sentence { words: start..sentence.words.end, asks: false }) {
-        return Stance::Denied;
+    if let Some(denied) = denied(speech, words, &Sentence { words: start..sentence.words.end, asks: false }, known) {
+        return denied;
     }
     // "What would you be afraid of? A haemorrhage."
     let answers = number.checked_sub(1).is_some_and(|before| {
@@ -286,17 +77,47 @@ pub(super) fn stance(speech: &Speech<'_>, words: &Range<usize>, questions: &[Que
     }
     let clause = clause(speech, words, sentence);
     let clause = clause.start.max(start)..clause.end;
+    if speech.any(&(start..sentence.words.end), OTHER_PEOPLE) {
+        return Stance::Others;
+    }
     if speech.any(&clause, ELSEWHERE) {
         return Stance::Elsewhere;
     }
-    let before = clause.start..words.start;
-    if speech.any(&before, CONSIDERED) {
+    let turn = |at: &usize| matches!(speech.low(*at), "but" | "however" | "now" | "suddenly");
+    let before = if trouble {
+        let from = start.max(words.start.saturating_sub(14));
+        (from..words.start).rev().find(turn).unwrap_or(from)..words.start
+    } else {
+        clause.start..words.start
+    };
+    // "A rupture would be a disaster."
+    let modal = words.end < sentence.words.end
+        && matches!(speech.low(words.end), "would" | "could" | "might" | "should" | "may");
+    if modal && speech.words[words.end - 1].stop == Stop::None {
+        return Stance::Considered;
+    }
+    // "Had the zonules gone, I would have…"
+    let inverted = matches!(speech.low(sentence.words.start), "had" | "were" | "should");
+    // "Nearly four o'clock and we make the incision": these two reach no further than their own words.
+    let close = before.start.max(words.start.saturating_sub(4))..words.start;
+    if speech.any(&before, CONSIDERED)
+        || trouble && speech.any(&before, &["when the", "when"])
+        || speech.any(&close, &["almost", "nearly"])
+        || inverted
+    {
         return Stance::Considered;
     }
     if speech.any(&before, USUAL) {
         return Stance::Usual;
     }
     Stance::So
+}
+
+/// Whether something that went wrong is plainly told: nothing in its sentence supposes, fears, likens or generalises it.
+pub(super) fn is_plain(speech: &Speech<'_>, words: &Range<usize>) -> bool {
+    let sentence = &speech.sentences[speech.sentence_of(words.start)].words;
+    let near = sentence.start.max(words.start.saturating_sub(12))..sentence.end.min(words.end + 6);
+    !speech.any(&near, SOFT)
 }
 
 /// The part of a sentence that is a rule; the whole of it unless it begins behind what was done.
@@ -308,11 +129,15 @@ fn rule_part(speech: &Speech<'_>, sentence: &Sentence, is_rule: bool) -> Option<
     Some(start..sentence.words.end)
 }
 
-/// Whether a rule begins at a word behind what was done.
-pub(super) fn begins_rule(speech: &Speech<'_>, at: usize) -> bool {
-    let order = ORDERS.contains(&speech.low(at + 1));
-    let own = at > 0 && matches!(speech.low(at - 1), "i" | "we" | "i've" | "you" | "he" | "she");
-    order && !own && matches!(speech.low(at), "always" | "never" | "don't")
+/// The clause that holds some words: up to the next stop, or to a word that begins something new.
+pub(super) fn clause_of(speech: &Speech<'_>, words: &Range<usize>) -> Range<usize> {
+    let number = speech.sentence_of(words.start);
+    speech.sentences.get(number).map_or(words.clone(), |sentence| clause(speech, words, sentence))
+}
+
+/// Whether some words speak of another eye, another person or another time.
+pub(super) fn is_of_another(speech: &Speech<'_>, words: &Range<usize>) -> bool {
+    speech.any(words, ELSEWHERE) || speech.any(words, OTHER_PEOPLE)
 }
 
 /// The words around a mention up to the next stop or to a word that begins something new.
@@ -332,20 +157,42 @@ fn clause(speech: &Speech<'_>, words: &Range<usize>, sentence: &Sentence) -> Ran
     start..end
 }
 
-/// Whether the words are denied before or after.
-fn denied(speech: &Speech<'_>, words: &Range<usize>, sentence: &Sentence) -> bool {
+/// Whether the words are denied before or after: plainly, or in a way that leaves open what is so.
+fn denied(
+    speech: &Speech<'_>,
+    words: &Range<usize>,
+    sentence: &Sentence,
+    known: &dyn Fn(usize) -> bool,
+) -> Option<Stance> {
     let first = sentence.words.start.max(words.start.saturating_sub(REACH));
     let mut at = words.start;
     while at > first {
         at -= 1;
         let low = speech.low(at);
         let stop = speech.words[at].stop;
-        if NEGATORS.contains(&low) {
+        if OMITTED.iter().any(|phrase| speech.says(at, phrase)) && stop == Stop::None {
+            // "Hydrodissection was left out, chop": that was about what stands before it.
+            if at > first && matches!(speech.low(at - 1), "was" | "is" | "were" | "been") {
+                break;
+            }
+            return Some(Stance::Unsure);
+        }
+        if is_negator(low) {
             let answer = low == "no" && (stop != Stop::None || ANSWERS.contains(&speech.low(at + 1)));
-            return !answer;
+            if answer {
+                break;
+            }
+            let twice = (first.max(at.saturating_sub(3))..at).any(|at| is_negator(speech.low(at)))
+                && !(at.saturating_sub(3)..at).any(known);
+            let tangled = TANGLED.iter().any(|phrase| speech.says(at, phrase)) || twice;
+            let through = |at: usize| known(at) || DENIES_THROUGH.contains(&speech.low(at));
+            let plain = !tangled && (at + 1..words.start).all(through);
+            return Some(if plain { Stance::Denied } else { Stance::Unsure });
         }
         // "No diabetes, trauma or uveitis": a list goes on over its commas.
-        let goes_on = stop == Stop::Comma && words.start - at <= 4 && is_list(speech, at + 1..words.start);
+        let goes_on = stop == Stop::Comma
+            && words.start - at <= 6
+            && (at..words.start).all(|at| known(at) || matches!(speech.low(at), "or" | "nor" | "no" | "any" | "and"));
         if (stop != Stop::None && !goes_on) || BREAKS.contains(&low) {
             break;
         }
@@ -360,34 +207,80 @@ fn denied(speech: &Speech<'_>, words: &Range<usize>, sentence: &Sentence) -> boo
             break;
         }
     }
-    denied_after(speech, words, sentence)
+    denied_after(speech, words, sentence, known)
 }
 
-/// Whether only the words of a list stand in a range.
-fn is_list(speech: &Speech<'_>, range: Range<usize>) -> bool {
-    range.clone().all(|at| matches!(speech.low(at), "or" | "nor" | "no" | "any")) && range.len() <= 1
-}
-
-/// `… none`, `… was not`, `… no i did not`, `… no sorry cohesive`.
-fn denied_after(speech: &Speech<'_>, words: &Range<usize>, sentence: &Sentence) -> bool {
+/// `… none`, `… was not`, `… no i did not`, `… no sorry cohesive`, and a sentence behind it that takes it back.
+fn denied_after(
+    speech: &Speech<'_>,
+    words: &Range<usize>,
+    sentence: &Sentence,
+    known: &dyn Fn(usize) -> bool,
+) -> Option<Stance> {
     let at = words.end;
-    if at >= sentence.words.end {
-        return false;
-    }
-    if speech.words[at - 1].stop == Stop::None {
-        for phrase in [
-            "was not", "is not", "are not", "were not", "has not", "did not", "does not", "wasn't", "isn't", "hasn't",
-            "didn't",
-        ] {
-            if speech.says(at, phrase) {
-                return true;
+    if at < sentence.words.end {
+        if speech.words[at - 1].stop == Stop::None {
+            for phrase in [
+                "was not", "is not", "are not", "were not", "has not", "did not", "does not", "wasn't", "isn't",
+                "hasn't", "didn't", "doesn't", "weren't", "aren't", "never",
+            ] {
+                if speech.says(at, phrase) {
+                    return Some(Stance::Denied);
+                }
             }
         }
+        let within = |at: usize, phrase: &str| at + phrase.split(' ').count() <= sentence.words.end;
+        let end = sentence.words.end.min(at + 4);
+        for at in at..end {
+            // What stands behind another mention is about that one.
+            if known(at) {
+                break;
+            }
+            if ["no i did not", "no i didn't", "none", "no i do not"]
+                .iter()
+                .any(|it| speech.says(at, it) && within(at, it))
+            {
+                return Some(Stance::Denied);
+            }
+            if OMITTED_BEHIND.iter().any(|it| speech.says(at, it) && within(at, it)) {
+                return Some(Stance::Unsure);
+            }
+        }
+        // Right behind it somebody corrects himself: "dispersive, no, sorry, cohesive".
+        if (at..sentence.words.end.min(at + 2)).any(|at| super::doubt::correction(speech, at).is_some()) {
+            return Some(Stance::Unsure);
+        }
+        let rest = at..sentence.words.end;
+        if speech.any(
+            &rest,
+            &[
+                "but it was just",
+                "but it was only",
+                "but it's only",
+                "but it is only",
+                "but that was only",
+                "i said no",
+                "but no",
+            ],
+        ) {
+            return Some(Stance::Unsure);
+        }
     }
-    let end = sentence.words.end.min(at + 4);
-    (at..end).any(|at| {
-        ["no i did not", "no i didn't", "no sorry", "sorry no", "no i mean", "none", "no i do not"]
-            .iter()
-            .any(|phrase| speech.says(at, phrase) && at + phrase.split(' ').count() <= sentence.words.end)
-    })
+    // Long sentences are of words without stops: what follows them speaks of something else.
+    let near = sentence.words.end - words.end <= 8 && sentence.words.len() <= 20;
+    let number = speech.sentence_of(words.start) + 1;
+    let next = speech.sentences.get(number).filter(|next| near && !next.asks)?;
+    let from = next.words.start;
+    let begins = TAKES_BACK.iter().any(|phrase| {
+        speech.says(from, phrase) && (next.words.len() <= 3 || phrase.split(' ').count() >= 3 || *phrase == "no")
+    });
+    // "No leak" behind it denies something of its own; "no" alone, or with `it`, takes back.
+    let own = matches!(speech.low(from), "no" | "not" | "none" | "never")
+        && next.words.len() > 1
+        && speech.words[from].stop == Stop::None
+        && !matches!(
+            speech.low(from + 1),
+            "here" | "today" | "this" | "so" | "at" | "in" | "yet" | "it" | "that" | "there"
+        );
+    (begins && !own).then_some(Stance::Unsure)
 }

@@ -1,12 +1,14 @@
 //! From mentions to a story: which time of the operation each belongs to, which step, which trouble.
 
+use super::lessons::{decisions, lessons};
 use super::lexicon::Lexicon;
-use super::measures;
+use super::measures::{self, Spoken};
+use super::questions::{Question, is_rule, questions};
 use super::recognise::{Found, Mention, Phase, mentions};
-use super::stance::{Question, Stance, is_rule, questions, stance};
-use super::story::{Concept, Decision, Finding, Held, Step, Story, Sure, Text, Trouble, Unclear, Visit};
+use super::stance::{Stance, is_plain, stance};
+use super::story::{Concept, Finding, Held, Slot, Step, Story, Sure, Trouble, Unclear, Visit};
 use super::words::{Speech, Stop};
-use super::{facts, measures::Drugs};
+use super::{drugs, facts, person};
 use crate::model::vocabulary::{ConceptId, Kind, Period};
 use std::ops::Range;
 
@@ -70,34 +72,59 @@ pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, 
     let count = speech.sentences.len();
     let rules: Vec<bool> =
         speech.sentences.iter().enumerate().map(|(at, it)| is_rule(speech, it, at + 2 >= count)).collect();
-    let stances: Vec<Stance> = found.iter().map(|it| stance(speech, &it.words, &questions, &rules)).collect();
+    let mut known = vec![false; speech.words.len()];
+    found.iter().flat_map(|it| it.words.clone()).for_each(|at| known[at] = true);
+    let trouble = |it: &Mention| it.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == Kind::Complication);
+    let stances: Vec<Stance> = found
+        .iter()
+        .map(|it| stance(speech, &it.words, trouble(it), &questions, &rules, &|at| known.get(at) == Some(&true)))
+        .collect();
     let phases = phases(speech, lexicon, &found, &stances);
     let meant = found
         .iter()
         .zip(&stances)
         .filter_map(|(mention, stance)| {
             let phase = phases[speech.sentence_of(mention.words.start)];
-            meant(lexicon, mention, *stance, phase)
+            let mut meant = meant(lexicon, mention, *stance, phase)?;
+            // What went wrong is certain only where nothing about its sentence speaks against it.
+            if meant.kind == Kind::Complication && !is_plain(speech, &meant.words) {
+                meant.sure = meant.sure.max(Sure::Guess);
+            }
+            Some(meant)
         })
         .collect();
     let reading = Reading { speech, lexicon, meant, phases, questions, rules };
     let mut story = Story::default();
-    measures::person(&reading, &mut story);
-    let mut drugs = Drugs::default();
+    person::person(&reading, &mut story);
+    let mut spoken = Spoken::default();
     for number in 0..count {
-        sentence(&reading, number, &mut story, &mut drugs);
+        sentence(&reading, number, &mut story, &mut spoken);
     }
     answers(&reading, &mut story);
     decisions(&reading, &mut story);
     lessons(&reading, &mut story);
     plan(&reading, &mut story);
-    story.unclear.extend(unheard.into_iter().map(|it| Unclear {
-        words: it.words,
-        why: "sounds like the name of a drug; a drug is never guessed".to_owned(),
-    }));
-    story.unclear.sort_by_key(|it| it.words.start);
+    let drug = "sounds like the name of a drug; a drug is never guessed";
+    story.unclear.extend(unheard.into_iter().map(|it| Unclear::new(it.words, drug)));
+    quarrels(&mut story);
+    story.unclear.sort_by(|one, other| {
+        (one.words.start, one.words.end, &one.why).cmp(&(other.words.start, other.words.end, &other.why))
+    });
+    story.unclear.dedup_by(|one, other| one.words == other.words);
     let meant = reading.meant;
     (story, meant)
+}
+
+/// Asks about every field for which two different values were said.
+fn quarrels(story: &mut Story) {
+    let mut found = Vec::new();
+    story.slots(&mut |what, slot| {
+        if let Some((one, other)) = slot.quarrel() {
+            let why = format!("two values for one thing ({what}), {} and {}; neither is taken", one.value, other.value);
+            found.push(Unclear { words: one.words.clone(), also: Some(other.words.clone()), why });
+        }
+    });
+    story.unclear.extend(found);
 }
 
 /// Whether a technique is a whole operation, hence part of the plan.
@@ -176,7 +203,7 @@ fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase)
 }
 
 /// Takes one sentence into the story.
-fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, drugs: &mut Drugs) {
+fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spoken: &mut Spoken) {
     let words = reading.speech.sentences[number].words.clone();
     let phase = reading.phases[number];
     let elsewhere_eye = reading.speech.any(&words, &["other eye", "fellow eye"]);
@@ -194,6 +221,13 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, dru
                 push(&mut story.absent, concept(&meant));
                 continue;
             }
+            // What may be denied or taken back is neither written nor forgotten.
+            Stance::Unsure => {
+                let label = &reading.lexicon.vocabulary.get(meant.concept).label.value;
+                let why = format!("may be denied or taken back ({label}); was it so?");
+                story.unclear.push(Unclear::new(meant.words.clone(), why));
+                continue;
+            }
             // A sign of disease that is denied may itself be the outcome: `no macular oedema`.
             _ => continue,
         }
@@ -203,17 +237,17 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, dru
             waiting.push(meant);
             continue;
         }
-        take(reading, &meant, &words, phase, story, drugs);
+        take(reading, &meant, &words, phase, story);
         if story.steps.len() > first_step {
             for meant in waiting.drain(..) {
-                take(reading, &meant, &words, phase, story, drugs);
+                take(reading, &meant, &words, phase, story);
             }
         }
     }
     for meant in waiting {
-        take(reading, &meant, &words, phase, story, drugs);
+        take(reading, &meant, &words, phase, story);
     }
-    measures::sentence(reading, number, story, drugs);
+    measures::sentence(reading, number, story, spoken);
 }
 
 /// Whether a step is named later in the sentence.
@@ -234,14 +268,7 @@ fn push(list: &mut Vec<Concept>, concept: Concept) {
     }
 }
 
-fn take(
-    reading: &Reading<'_, '_, '_>,
-    meant: &Meant,
-    words: &Range<usize>,
-    phase: Phase,
-    story: &mut Story,
-    drugs: &mut Drugs,
-) {
+fn take(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>, phase: Phase, story: &mut Story) {
     let lexicon = reading.lexicon;
     match (meant.kind, phase) {
         (Kind::Finding, _) => finding(reading, meant, story),
@@ -277,7 +304,7 @@ fn take(
         }
         (Kind::Material | Kind::Instrument, _) => {
             implied(reading, meant, words, phase, story);
-            drugs.take(reading, meant, words, phase, story);
+            drugs::take(reading, meant, words, phase, story);
         }
     }
 }
@@ -289,7 +316,7 @@ fn finding(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) {
     if story.findings.iter().any(|known| vocabulary.upwards(known.is.value).contains(&meant.concept)) {
         return;
     }
-    story.findings.push(Finding { is: concept(meant), grade: None });
+    story.findings.push(Finding { is: concept(meant), grade: Slot::default() });
 }
 
 /// Adds a step unless it is the one that is going on.
@@ -352,7 +379,14 @@ fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase, story: &m
         (last.or(story.steps.len().checked_sub(1)), None)
     };
     let is = concept(meant);
-    story.troubles.push(Trouble { is, during, after, extent: None, at: None, managed: Vec::new() });
+    story.troubles.push(Trouble {
+        is,
+        during,
+        after,
+        extent: Slot::default(),
+        at: Slot::default(),
+        managed: Vec::new(),
+    });
 }
 
 /// Something done after the operation: an answer to what went wrong, or to be asked about.
@@ -384,7 +418,16 @@ fn visit_after(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut 
             let visit = story.outcomes.remove(at);
             story.outcomes.push(visit);
         }
-        None => story.outcomes.push(Visit { when: Some(time.into()), ..Visit::default() }),
+        None => {
+            let when = match time.doubt {
+                Some(why) => {
+                    story.unclear.push(Unclear::new(time.words, why));
+                    None
+                }
+                None => Some(time.into()),
+            };
+            story.outcomes.push(Visit { when, ..Visit::default() });
+        }
     }
 }
 
@@ -402,69 +445,6 @@ fn answers(reading: &Reading<'_, '_, '_>, story: &mut Story) {
                 trouble.managed.push((Held::new(step.does.value, step.does.words.clone(), Sure::Guess), Some(at)));
             }
         }
-    }
-}
-
-/// Questions become decisions, with what was said next as the answer.
-fn decisions(reading: &Reading<'_, '_, '_>, story: &mut Story) {
-    let speech = reading.speech;
-    let mut last_end = usize::MAX;
-    for question in &reading.questions {
-        let joins = question.words.start == last_end;
-        if joins && !story.decisions.is_empty() {
-            // Two questions in a row are one decision.
-            if let Some(decision) = story.decisions.last_mut() {
-                decision.ask.words.end = question.words.end;
-                decision.ask.value = speech.heard(decision.ask.words.clone());
-                decision.answer = answer(reading, question.words.end);
-            }
-            last_end = question.words.end;
-            continue;
-        }
-        if !question.decides {
-            continue;
-        }
-        last_end = question.words.end;
-        let step = story.steps.iter().position(|step| step.does.words.start >= question.words.end);
-        story.decisions.push(Decision {
-            ask: Held::new(speech.heard(question.words.clone()), question.words.clone(), Sure::Certain),
-            answer: answer(reading, question.words.end),
-            step: step.or(story.steps.len().checked_sub(1)),
-        });
-    }
-}
-
-/// What was said after a question: the rest of its sentence, or the next sentence.
-fn answer(reading: &Reading<'_, '_, '_>, from: usize) -> Option<Text> {
-    let speech = reading.speech;
-    let number = speech.sentence_of(from);
-    let sentence = speech.sentences.get(number)?;
-    if sentence.asks {
-        return None;
-    }
-    // A short answer such as "I would not" takes its reason with it.
-    let next = speech.sentences.get(number + 1).filter(|_| sentence.words.end - from < 5);
-    let end = next.filter(|next| !next.asks).map_or(sentence.words.end, |next| next.words.end);
-    Some(Held::new(speech.heard(from..end), from..end, Sure::Guess))
-}
-
-/// Rules of thumb.
-fn lessons(reading: &Reading<'_, '_, '_>, story: &mut Story) {
-    let speech = reading.speech;
-    for (sentence, rule) in speech.sentences.iter().zip(&reading.rules) {
-        let start = sentence.words.clone().find(|&at| super::stance::begins_rule(speech, at));
-        let words = match (rule, start) {
-            (true, _) => sentence.words.clone(),
-            (false, Some(start)) => start..sentence.words.end,
-            (false, None) => continue,
-        };
-        // The answer to a question is not a rule as well.
-        let next = story.decisions.partition_point(|it| it.ask.words.end <= words.start);
-        let before = next.checked_sub(1).and_then(|at| story.decisions[at].answer.as_ref());
-        if before.is_some_and(|answer| answer.words.contains(&words.start)) {
-            continue;
-        }
-        story.lessons.push(Held::new(speech.heard(words.clone()), words, Sure::Certain));
     }
 }
 

@@ -80,6 +80,14 @@ impl<'n> Speech<'n> {
             });
         }
         let sentences = sentences(&words, &pauses);
+        // A silence is a stop: nothing reads on over it.
+        for sentence in &sentences {
+            if let Some(last) =
+                words.get_mut(sentence.words.end - 1).filter(|it| matches!(it.stop, Stop::None | Stop::Comma))
+            {
+                last.stop = Stop::End;
+            }
+        }
         Self { narration, words, sentences }
     }
 
@@ -126,8 +134,10 @@ impl<'n> Speech<'n> {
 
     /// Where a phrase begins within a range, if it stands there.
     pub(super) fn find(&self, range: Range<usize>, phrase: &str) -> Option<usize> {
-        let length = phrase.split(' ').count();
-        (range.start..range.end).find(|&at| at + length <= range.end && self.says(at, phrase))
+        let (first, more) = phrase.split_once(' ').unwrap_or((phrase, ""));
+        let length = if more.is_empty() { 1 } else { phrase.split(' ').count() };
+        (range.start..range.end)
+            .find(|&at| self.low(at) == first && at + length <= range.end && (length == 1 || self.says(at, phrase)))
     }
 
     /// Whether any of some phrases stands in a range.
@@ -166,7 +176,7 @@ fn split(text: &str, mut each: impl FnMut(Range<usize>, Stop)) {
                 && at > 0
                 && letters[at - 1].1.is_alphabetic()
                 && letters.get(at + 1).is_some_and(|(_, next)| next.is_alphabetic()))
-            || (matches!(letter, '.' | '-' | '/' | ':') && at > 0 && digit(at - 1) && digit(at + 1))
+            || (matches!(letter, '.' | ',' | '-' | '/' | ':') && at > 0 && digit(at - 1) && digit(at + 1))
             || (matches!(letter, '-' | '−' | '+') && (at == 0 || letters[at - 1].1 == ' ') && digit(at + 1))
     };
     let mut at = 0;

@@ -1,8 +1,8 @@
 //! A story as a case file: front matter, decisions, and for every value the words that it rests on.
 
 use super::Entry;
-use super::measures::taken_word;
-use super::story::{Concept, Drug, Held, Story, Sure, Text, Trouble, Visit};
+use super::facts::taken_word;
+use super::story::{Concept, Drug, Held, Slot, Story, Sure, Text, Trouble, Visit};
 use super::tree::{Node, Support, scalar};
 use super::words::Speech;
 use crate::media::clock;
@@ -44,7 +44,9 @@ pub(super) fn write(
             "  # What the narrator did; write what else one could do, and a verdict and a reason for each.\n",
         );
         if let Some(answer) = &decision.answer {
-            body.push_str(&format!("  - {{choice: {}}}\n", scalar(&sentence(&answer.value, '.'))));
+            let choice = sentence(&answer.value, '.');
+            add(&format!("decisions/{id}/options/1"), &choice, &support([answer]));
+            body.push_str(&format!("  - {{choice: {}}}\n", scalar(&choice)));
         } else {
             body.push_str("  []\n");
         }
@@ -55,7 +57,8 @@ pub(super) fn write(
         for range in &speech.sentences {
             let words = range.words.clone();
             let end = if range.asks { '?' } else { '.' };
-            body.push_str(&format!("\n{} {}\n", clock(speech.time(words.start)), sentence(&speech.heard(words), end)));
+            let said = escaped(&sentence(&speech.heard(words), end));
+            body.push_str(&format!("\n{} {said}\n", clock(speech.time(range.words.start))));
         }
     }
     let mut text = "---\n".to_owned();
@@ -76,6 +79,18 @@ pub(super) fn write(
     text.push_str("---\n");
     text.push_str(&body);
     (text, entries)
+}
+
+/// Words as text of Markdown, in which no mark means anything.
+fn escaped(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    for letter in words.chars() {
+        if matches!(letter, '<' | '>' | '[' | ']' | '*' | '_' | '`' | '\\' | '&' | '#' | '|' | '~') {
+            out.push('\\');
+        }
+        out.push(letter);
+    }
+    out
 }
 
 /// The name of a step by its place.
@@ -128,6 +143,10 @@ impl Fields {
         self.put(name, text.map(Node::text));
     }
 
+    fn slot(&mut self, name: &str, slot: &Slot) {
+        self.text(name, slot.value());
+    }
+
     fn map(self) -> Node {
         Node::Map(self.0)
     }
@@ -149,17 +168,19 @@ impl Writer<'_> {
     fn front(&self) -> Node {
         let story = self.story;
         let mut case = Fields::default();
-        let troubles: Vec<&Concept> = story.troubles.iter().map(|trouble| &trouble.is).collect();
-        let about: Vec<&Concept> = story.procedure.iter().chain(troubles.iter().copied()).collect();
+        let troubles = story.troubles.iter().map(|trouble| &trouble.is).filter(|is| is.sure == Sure::Certain);
+        let about: Vec<&Concept> = story.procedure.iter().chain(troubles).collect();
         let guess = |concepts: &[&Concept]| Support { sure: Sure::Guess, ..support(concepts.iter().copied()) };
-        if let Some(first) = troubles.first().copied().or(story.procedure.as_ref()) {
+        // What went wrong is not in the title: a reader of the page with open questions must not learn it there, and a
+        // mishearing would name the whole case.
+        if let Some(first) = story.procedure.as_ref() {
             case.put("title", Some(Node::Text(capitalised(self.label(first)), Some(guess(&[first])))));
             let labels: Vec<&str> = about.iter().map(|concept| self.label(concept)).collect();
             case.put("summary", Some(Node::Text(capitalised(&labels.join("; ")) + ".", Some(guess(&about)))));
         }
-        case.text("eye", story.eye.as_ref());
+        case.slot("eye", &story.eye);
         let mut patient = Fields::default();
-        patient.text("age", story.age.as_ref());
+        patient.slot("age", &story.age);
         patient.text("sex", story.sex.as_ref());
         case.put("patient", Some(patient.map()));
         case.put("findings", Some(self.findings()));
@@ -180,7 +201,7 @@ impl Writer<'_> {
     }
 
     fn findings(&self) -> Node {
-        let finding = |it: &super::story::Finding| match &it.grade {
+        let finding = |it: &super::story::Finding| match it.grade.value() {
             None => self.term(&it.is),
             Some(grade) => {
                 Node::Map(vec![("is".to_owned(), self.term(&it.is)), ("grade".to_owned(), Node::text(grade))])
@@ -190,14 +211,17 @@ impl Writer<'_> {
     }
 
     fn measures(&self, visit: &Visit, fields: &mut Fields) {
-        let acuity =
-            visit.acuity.iter().map(|(taken, text)| (taken_word(*taken).to_owned(), Node::text(text))).collect();
+        let acuity = visit
+            .acuity
+            .iter()
+            .filter_map(|(taken, slot)| Some((taken_word(*taken).to_owned(), Node::text(slot.value()?))))
+            .collect();
         fields.put("acuity", Some(Node::Map(acuity)));
-        fields.text("refraction", visit.refraction.as_ref());
-        fields.text("iop", visit.iop.as_ref());
-        fields.text("pupil", visit.pupil.as_ref());
-        fields.text("anterior chamber depth", visit.depth.as_ref());
-        fields.text("axial length", visit.length.as_ref());
+        fields.slot("refraction", &visit.refraction);
+        fields.slot("iop", &visit.iop);
+        fields.slot("pupil", &visit.pupil);
+        fields.slot("anterior chamber depth", &visit.depth);
+        fields.slot("axial length", &visit.length);
     }
 
     fn notes(&self, notes: &[Text], fields: &mut Fields) {
@@ -231,8 +255,8 @@ impl Writer<'_> {
     fn drug(&self, drug: &Drug) -> Node {
         let mut fields = Fields::default();
         fields.put("substance", Some(self.term(&drug.substance)));
-        fields.text("strength", drug.strength.as_ref());
-        fields.text("dose", drug.dose.as_ref());
+        fields.slot("strength", &drug.strength);
+        fields.slot("dose", &drug.dose);
         fields.text("route", drug.route.as_ref());
         fields.text("note", drug.note.as_ref());
         fields.map()
@@ -241,11 +265,11 @@ impl Writer<'_> {
     fn operation(&self) -> Node {
         let story = self.story;
         let mut operation = Fields::default();
-        operation.text("surgeon_at", story.surgeon_at.as_ref());
+        operation.slot("surgeon_at", &story.surgeon_at);
         let mut incision = Fields::default();
-        incision.text("at", story.incision_at.as_ref());
-        incision.text("width", story.incision_width.as_ref());
-        incision.text("sutures", story.sutures.as_ref());
+        incision.slot("at", &story.incision_at);
+        incision.slot("width", &story.incision_width);
+        incision.slot("sutures", &story.sutures);
         operation.put("incision", Some(incision.map()));
         operation.put("ports", Some(Node::List(story.ports.iter().map(Node::text).collect())));
         let steps = story.steps.iter().enumerate().map(|(at, step)| {
@@ -255,7 +279,11 @@ impl Writer<'_> {
             fields.put("at", Some(Node::held(&step.does, time)));
             fields.put("do", Some(self.term(&step.does)));
             fields.put("with", Some(self.terms(&step.with)));
-            let settings = step.settings.iter().map(|(name, text)| ((*name).to_owned(), Node::text(text))).collect();
+            let settings = step
+                .settings
+                .iter()
+                .filter_map(|(name, slot)| Some(((*name).to_owned(), Node::text(slot.value()?))))
+                .collect();
             fields.put("settings", Some(Node::Map(settings)));
             fields.put("gives", Some(Node::List(step.gives.iter().map(|drug| self.drug(drug)).collect())));
             self.notes(&step.notes, &mut fields);
@@ -263,10 +291,11 @@ impl Writer<'_> {
         });
         operation.put("steps", Some(Node::List(steps.collect())));
         let mut lens = Fields::default();
-        lens.put("kind", story.lens.kind.as_ref().map(|it| self.term(it)));
-        lens.text("power", story.lens.power.as_ref());
-        lens.text("place", story.lens.place.as_ref());
-        lens.text("target", story.lens.target.as_ref());
+        let kind = story.lens.kind.as_ref().filter(|it| it.sure != Sure::Blank);
+        lens.put("kind", kind.map(|it| self.term(it)));
+        lens.slot("power", &story.lens.power);
+        lens.slot("place", &story.lens.place);
+        lens.slot("target", &story.lens.target);
         operation.put("lens", Some(lens.map()));
         operation.map()
     }
@@ -280,8 +309,8 @@ impl Writer<'_> {
             |text: String| Node::Text(text, Some(Support { words: vec![trouble.is.words.clone()], sure: Sure::Guess }));
         fields.put("during", during.map(|at| guess(step_id(at))));
         fields.text("after", trouble.after.as_ref());
-        fields.text("extent", trouble.extent.as_ref());
-        fields.text("at", trouble.at.as_ref());
+        fields.slot("extent", &trouble.extent);
+        fields.slot("at", &trouble.at);
         let managed = trouble.managed.iter().map(|(does, step)| {
             let mut fields = Fields::default();
             fields.put("do", Some(self.term(does)));

@@ -34,10 +34,15 @@ pub(crate) fn entries(lower: &mut Lower<'_>, node: &Node, root: &Node, body: &Bo
     taken
 }
 
-/// What stands at a place: a value of the front matter, or a decision of the narrative.
+/// What stands at a place: a value of the front matter, or a decision of the narrative or one of its options.
 fn there(root: &Node, body: &Body<Written>, place: &str) -> Option<Span> {
     if let Some(id) = place.strip_prefix("decisions/") {
-        return body.decisions.iter().find(|decision| decision.id.value == id).map(|decision| decision.id.span);
+        let (id, option) = id.split_once("/options/").map_or((id, None), |(id, option)| (id, Some(option)));
+        let decision = body.decisions.iter().find(|decision| decision.id.value == id)?;
+        return match option {
+            None => Some(decision.id.span),
+            Some(number) => decision.options.get(number.parse::<usize>().ok()?.checked_sub(1)?).map(|it| it.span),
+        };
     }
     let mut node = root;
     for part in place.split('/') {

@@ -14,9 +14,16 @@ pub(crate) struct Gold {
     fields: Value,
 }
 
-/// Every annotated narration, in order of name.
+/// Every annotated narration of the first set, in order of name.
 pub(crate) fn all() -> Vec<Gold> {
-    let folder = root().join("tests/narrations");
+    let all = within("");
+    assert!(all.len() >= 12, "{}", all.len());
+    all
+}
+
+/// Every annotated narration of a folder below `tests/narrations/`, in order of name.
+pub(crate) fn within(set: &str) -> Vec<Gold> {
+    let folder = root().join("tests/narrations").join(set);
     let mut names: Vec<String> = std::fs::read_dir(&folder)
         .expect("the folder opens")
         .filter_map(|entry| {
@@ -24,7 +31,6 @@ pub(crate) fn all() -> Vec<Gold> {
         })
         .collect();
     names.sort();
-    assert!(names.len() >= 12, "{names:?}");
     names
         .into_iter()
         .map(|name| {
@@ -33,7 +39,11 @@ pub(crate) fn all() -> Vec<Gold> {
             let ending =
                 ["vtt", "srt", "txt"].into_iter().find(|ending| folder.join(format!("{name}.{ending}")).exists());
             Gold {
-                file: format!("{name}.{}", ending.expect("the narration beside it")),
+                file: format!(
+                    "{set}{}{name}.{}",
+                    if set.is_empty() { "" } else { "/" },
+                    ending.expect("the narration beside it")
+                ),
                 held_back: fields["held_back"].as_bool().unwrap_or(false),
                 name,
                 fields,

@@ -1,11 +1,13 @@
 //! Drafting from narrations: how well it hears, that it invents nothing, and what it does with hostile files.
 #![expect(clippy::print_stdout, reason = "the figures are read by people")]
 
+mod doubts;
 mod gold;
 mod hostile;
 mod never;
 mod noise;
 mod score;
+
 mod support;
 
 use crate::support::{library, root};

@@ -3,10 +3,11 @@
 use super::vocabulary;
 use casewright::draft::{Draft, draft};
 use casewright::model::narration::{Cue, Narration};
+use casewright::model::vocabulary::Vocabulary;
 use casewright::text::{FileId, Span};
 
 /// A draft of these sentences, one a cue, with silence between.
-fn of(sentences: &[&str]) -> Draft {
+pub(super) fn of(sentences: &[&str]) -> Draft {
     let mut from = 0.0;
     let cues = sentences
         .iter()
@@ -15,22 +16,24 @@ fn of(sentences: &[&str]) -> Draft {
             Cue { from, to: Some(from + 5.0), words: (*words).to_owned(), span: Span::new(FileId(0), 0, 0) }
         })
         .collect();
-    draft(&Narration { cues }, &vocabulary(), false)
+    // One vocabulary serves the thousands of sentences that are tried.
+    static VOCABULARY: std::sync::LazyLock<Vocabulary> = std::sync::LazyLock::new(vocabulary);
+    draft(&Narration { cues }, &VOCABULARY, false)
 }
 
-fn value<'d>(draft: &'d Draft, place: &str) -> Option<&'d str> {
+pub(super) fn value<'d>(draft: &'d Draft, place: &str) -> Option<&'d str> {
     draft.entries.iter().find(|entry| entry.place == place).map(|entry| entry.value.as_str())
 }
 
-fn has(draft: &Draft, value: &str) -> bool {
+pub(super) fn has(draft: &Draft, value: &str) -> bool {
     draft.entries.iter().any(|entry| entry.value == value)
 }
 
 /// Steps that let the narration be one of an operation.
-const STEPS: &[&str] =
+pub(super) const STEPS: &[&str] =
     &["side port at two o'clock", "then the rhexis and hydrodissection", "phaco chop of the nucleus"];
 
-fn with(more: &[&str]) -> Draft {
+pub(super) fn with(more: &[&str]) -> Draft {
     let all: Vec<&str> = STEPS.iter().chain(more).copied().collect();
     of(&all)
 }

@@ -120,7 +120,9 @@ fn term(vocabulary: &Vocabulary, entry: &Entry) -> Option<(Kind, String)> {
 
 /// A value with its numbers in one form.
 fn plain(value: &str) -> String {
+    // An estimate is told as one; what a listener writes down is its number.
     let parts: Vec<String> = value
+        .trim_start_matches("about ")
         .split(' ')
         .map(|part| part.parse::<f64>().map_or_else(|_| part.to_lowercase(), |number| format!("{number}")))
         .collect();
@@ -129,6 +131,11 @@ fn plain(value: &str) -> String {
 
 /// The quantities of a draft as pairs of what and value.
 fn quantities(draft: &Draft) -> Vec<(String, String)> {
+    certain(draft).into_iter().map(|(what, value, _)| (what, value)).collect()
+}
+
+/// The same, each with whether the draft calls it certain.
+fn certain(draft: &Draft) -> Vec<(String, String, bool)> {
     let value = |place: &str| draft.entries.iter().find(|entry| entry.place == place).map(|entry| entry.value.as_str());
     let mut found = Vec::new();
     for entry in &draft.entries {
@@ -172,14 +179,46 @@ fn quantities(draft: &Draft) -> Vec<(String, String)> {
                 } else {
                     format!("acuity after {}", when(number))
                 };
-                found.extend(acuities.map(|(acuity, _)| (what.clone(), acuity.to_owned())));
+                found.extend(acuities.map(|(acuity, _)| (what.clone(), acuity.to_owned(), false)));
                 continue;
             }
             _ => continue,
         };
         // A sphere alone is written with its unit.
         let value = if what.starts_with("refraction") { entry.value.trim_end_matches(" D") } else { &entry.value };
-        found.push((what, value.to_owned()));
+        found.push((what, value.to_owned(), entry.sure == Sure::Certain));
+    }
+    found
+}
+
+/// What a draft calls certain and a listener does not say so: values that differ, and what did not happen.
+pub(crate) fn contradictions(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary) -> Vec<String> {
+    let wanted: Vec<(String, String)> =
+        gold.quantities().into_iter().map(|(what, value)| (what, plain(&value))).collect();
+    let mut found: Vec<String> = certain(draft)
+        .into_iter()
+        .filter(|(_, _, sure)| *sure)
+        .map(|(what, value, _)| (what, plain(&value)))
+        .filter(|quantity| !wanted.contains(quantity))
+        .map(|(what, value)| format!("{}: {what} is {value}", gold.name))
+        .collect();
+    let kinds = KINDS.map(|(field, kind)| {
+        let names = |field: &str| gold.list(field).iter().map(|term| named(vocabulary, term, kind)).collect::<Vec<_>>();
+        (kind, [names(field), names(&format!("{field}_either"))].concat())
+    });
+    for entry in draft.entries.iter().filter(|entry| entry.sure == Sure::Certain) {
+        let Some((kind, name)) = term(vocabulary, entry) else { continue };
+        let may = kinds.iter().any(|(of, names)| *of == kind && names.contains(&name));
+        if !may {
+            found.push(format!("{}: {} is {name}", gold.name, entry.place));
+        }
+    }
+    let absent = [gold.list("absent"), gold.list("absent_either")].concat();
+    let absent: Vec<String> = absent.iter().map(|term| named(vocabulary, term, Kind::Finding)).collect();
+    for entry in draft.entries.iter().filter(|entry| entry.place.starts_with("absent/")) {
+        if !absent.contains(&named(vocabulary, &entry.value, Kind::Finding)) {
+            found.push(format!("{}: {} is called absent", gold.name, entry.value));
+        }
     }
     found
 }
@@ -190,7 +229,11 @@ pub(crate) fn score(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary) -> Scor
     concepts(gold, draft, vocabulary, &mut score);
     amounts(gold, draft, vocabulary, &mut score);
     faults(gold, draft, vocabulary, &mut score);
-    let count = |prefix: &str| draft.entries.iter().filter(|entry| entry.place.starts_with(prefix)).count();
+    // The answer within a decision has an entry of its own.
+    let count = |prefix: &str| {
+        let own = |entry: &&Entry| entry.place.strip_prefix(prefix).is_some_and(|rest| !rest.contains('/'));
+        draft.entries.iter().filter(own).count()
+    };
     for (kind, wanted, found) in [
         ("decisions", gold.count("decisions"), count("decisions/")),
         ("lessons", gold.count("lessons"), count("lessons/")),

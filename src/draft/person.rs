@@ -1,0 +1,215 @@
+//! Eye, age and sex: what concerns the patient and not the course of the operation.
+
+use super::doubt;
+use super::facts;
+use super::stance;
+use super::story::{Held, Slot, Story, Sure, Unclear};
+use super::understand::Reading;
+use super::words::{Speech, Stop};
+use std::ops::Range;
+
+/// Within how many sentences from the beginning age and sex are told.
+const EARLY: usize = 8;
+
+/// Why a side was left blank.
+const SIDE: &str = "a side is never guessed; which eye was it?";
+
+/// Eye, age and sex.
+pub(super) fn person(reading: &Reading<'_, '_, '_>, story: &mut Story) {
+    let speech = reading.speech;
+    eye(speech, story);
+    let mut pronouns = [None::<Range<usize>>, None];
+    for (number, sentence) in speech.sentences.iter().enumerate() {
+        let words = sentence.words.clone();
+        for at in words.clone() {
+            match speech.low(at) {
+                "woman" | "lady" | "girl" | "female" if story.sex.is_none() && number < EARLY => {
+                    story.sex = Some(Held::new("female".to_owned(), at..at + 1, Sure::Certain));
+                }
+                "man" | "gentleman" | "boy" | "male" | "mister" | "mr" if story.sex.is_none() && number < EARLY => {
+                    story.sex = Some(Held::new("male".to_owned(), at..at + 1, Sure::Certain));
+                }
+                "she" | "she's" | "her" => pronouns[0] = pronouns[0].take().or(Some(at..at + 1)),
+                "he" | "he's" | "his" | "him" => pronouns[1] = pronouns[1].take().or(Some(at..at + 1)),
+                _ => {}
+            }
+        }
+        if reading.rules[number] {
+            continue;
+        }
+        // A bare number is an age only as long as none was told.
+        let early = number < EARLY && story.age.is_unheard();
+        for age in facts::ages(speech, words, early) {
+            if !stance::is_of_another(speech, &stance::clause_of(speech, &age.words)) {
+                hear(&mut story.age, age, &mut story.unclear);
+            }
+        }
+    }
+    if story.sex.is_none() {
+        let [she, he] = pronouns;
+        story.sex = match (she, he) {
+            (Some(words), None) => Some(Held::new("female".to_owned(), words, Sure::Guess)),
+            (None, Some(words)) => Some(Held::new("male".to_owned(), words, Sure::Guess)),
+            _ => None,
+        };
+    }
+}
+
+/// Takes a value into its field, or leaves the field blank and quotes the words.
+pub(super) fn hear(slot: &mut Slot, value: facts::Value, unclear: &mut Vec<Unclear>) {
+    match value.doubt {
+        Some(why) => {
+            slot.leave();
+            unclear.push(Unclear::new(value.words, why));
+        }
+        None => slot.say(value),
+    }
+}
+
+/// How a side is named.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Naming {
+    /// As the eye of this operation.
+    Plain,
+    /// In some way that may be this eye.
+    Unsure,
+    /// As another eye, at another time, or denied.
+    Other,
+}
+
+/// The eye: a side that is named plainly as the eye, and nowhere contradicted, corrected or asked about.
+fn eye(speech: &Speech<'_>, story: &mut Story) {
+    let mut sides: Vec<(Naming, Range<usize>)> = Vec::new();
+    for (number, sentence) in speech.sentences.iter().enumerate() {
+        for at in sentence.words.clone() {
+            if let Some((naming, words)) = naming(speech, number, at) {
+                sides.push((naming, words));
+            }
+        }
+    }
+    sides.retain(|(naming, _)| *naming != Naming::Other);
+    let side = |words: &Range<usize>| speech.low(words.start).to_owned();
+    let Some((_, plain)) = sides.iter().find(|(naming, _)| *naming == Naming::Plain) else {
+        if let Some((_, words)) = sides.first() {
+            story.eye.leave();
+            story.unclear.push(Unclear::new(words.clone(), SIDE));
+        }
+        return;
+    };
+    let corrected = sides.iter().find(|(_, words)| doubt::is_corrected(speech, words));
+    let against = sides.iter().find(|(_, words)| side(words) != side(plain));
+    match against.or(corrected) {
+        Some((_, words)) => {
+            story.eye.leave();
+            let also = (words != plain).then(|| words.clone());
+            let why = format!("both sides are named in this narration, or one is corrected; {SIDE}");
+            story.unclear.push(Unclear { words: plain.clone(), also, why });
+        }
+        None => story.eye.say(Held::new(side(plain), plain.clone(), Sure::Certain)),
+    }
+}
+
+/// Words after a bare `the left` that show it to be the whole of what is named, and not `the left hand`.
+const AFTER_SIDE: &[&str] = &[
+    "", "one", "eye", "eyes", "is", "was", "has", "had", "so", "today", "and", "but", "by", "now", "because", "this",
+    "as", "in", "it", "he", "she", "i", "we", "then", "not", "for", "with", "or", "lost", "went", "sees", "saw",
+];
+/// Words before a side that make of it the side of a picture, a hand or a place: `on the left`.
+const TOWARDS: &[&str] =
+    &["to", "towards", "from", "at", "on", "hand", "its", "swing", "go", "goes", "moves", "my", "your"];
+
+/// What a word says of the side, with the words that say it.
+fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Range<usize>)> {
+    let low = speech.low(at);
+    let end = speech.sentences[number].words.end;
+    if !matches!(low, "left" | "right") {
+        return None;
+    }
+    let joined = |at: usize| at < end && speech.words[at - 1].stop == Stop::None;
+    let before = at.checked_sub(1).filter(|before| speech.words[*before].stop == Stop::None);
+    let before = before.map_or("", |before| speech.low(before));
+    let start = speech.sentences[number].words.start;
+    let clause = stance::clause_of(speech, &(at..at + 1));
+    let eye = joined(at + 1) && matches!(speech.low(at + 1), "eye" | "eyes");
+    let words = at..if eye { at + 2 } else { at + 1 };
+    if !eye {
+        let determiner = matches!(before, "the" | "his" | "her" | "their" | "this" | "that");
+        let direction = before == "the" && at.checked_sub(2).is_some_and(|it| TOWARDS.contains(&speech.low(it)));
+        let whole = !joined(at + 1) || AFTER_SIDE.contains(&speech.low(at + 1));
+        // "Which eye? Left." and "it's left": but `right` alone is no more than a yes.
+        let alone = low == "left" && (clause.len() <= 2 || speech.sentences[number].words.len() <= 2);
+        let sided = joined(at + 1) && matches!(speech.low(at + 1), "sided" | "side");
+        let named = determiner && !direction && whole && !sided || alone;
+        if !named {
+            return None;
+        }
+    }
+    let sentence = &speech.sentences[number].words;
+    let other = stance::is_of_another(speech, sentence)
+        || speech.any(
+            sentence,
+            &["other", "fellow", "ago", "last year", "last month", "last week", "previously", "earlier"],
+        )
+        || speech.any(&clause, &["had", "done", "first eye", "used to", "lost", "went", "was operated", "was done"]);
+    let denied = (start.max(at.saturating_sub(4))..at).any(|it| doubt::is_negator(speech.low(it)))
+        && clause.clone().any(|it| it < at && doubt::is_negator(speech.low(it)));
+    if other || denied {
+        return Some((Naming::Other, words));
+    }
+    let asked = speech.sentences[number].asks || speech.any(&clause, &["if", "would", "whether", "were", "or", "both"]);
+    let determined = matches!(
+        before,
+        "a" | "the"
+            | "his"
+            | "her"
+            | "their"
+            | "this"
+            | "that"
+            | "my"
+            | "our"
+            | "is"
+            | "it's"
+            | "of"
+            | "in"
+            | "on"
+            | "for"
+            | "s"
+            | "woman"
+            | "man"
+            | "lady"
+            | "gentleman"
+            | "girl"
+            | "boy"
+            | "old"
+            | "patient"
+            | "child"
+    ) || before.ends_with("'s");
+    // "Right eye draped" may be an eye that is draped, and all right.
+    let behind = speech.low(at + 2);
+    let closed = !joined(at + 2)
+        || super::numbers::number(speech, at + 2).is_some()
+        || matches!(
+            behind,
+            "of" | "in"
+                | "with"
+                | "today"
+                | "a"
+                | "an"
+                | "um"
+                | "erm"
+                | "uh"
+                | "man"
+                | "woman"
+                | "lady"
+                | "surgery"
+                | "and"
+                | "for"
+                | "on"
+        );
+    let verb_before = matches!(before, "nothing" | "been" | "are" | "were" | "have" | "had" | "what" | "cortex");
+    if eye && !asked && !verb_before && (determined || closed) {
+        Some((Naming::Plain, words))
+    } else {
+        Some((Naming::Unsure, words))
+    }
+}
