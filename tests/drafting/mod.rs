@@ -7,6 +7,7 @@ mod hostile;
 mod never;
 mod noise;
 mod score;
+mod second;
 
 mod support;
 
