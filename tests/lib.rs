@@ -28,5 +28,6 @@ mod study;
 mod suites;
 mod support;
 mod tidy;
+mod withheld;
 #[path = "measuring/words.rs"]
 mod words;

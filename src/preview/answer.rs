@@ -183,7 +183,11 @@ async fn page(shown: &Shown, path: Option<&SitePath>) -> Found {
     let kind = mime(path.as_str().rsplit('.').next().unwrap_or(""));
     match edition.page(path).await {
         Answer::Bytes(bytes) => {
-            Found { status: StatusCode::OK, kind, tag: tag(&bytes), content: Content::Bytes(bytes) }
+            let tag = match path.as_str() {
+                "search.html" => tag(&[&bytes[..], &edition.content[..]].concat()),
+                _ => tag(&bytes),
+            };
+            Found { status: StatusCode::OK, kind, tag, content: Content::Bytes(bytes) }
         }
         Answer::Copied(copy) => {
             Found { status: StatusCode::OK, kind, tag: copy.hash.to_string(), content: Content::Copy(copy) }

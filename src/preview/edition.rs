@@ -48,6 +48,8 @@ pub(super) struct Edition {
     search: mpsc::Sender<Ask>,
     /// Names of the cases that it shows.
     pub(super) cases: BTreeSet<String>,
+    /// Hash of all that is searched: the page of the search is another one when it changes, though its bytes are the same.
+    pub(super) content: Hash,
 }
 
 impl Edition {
@@ -220,7 +222,10 @@ fn run(job: &Job, tell: &mpsc::SyncSender<Outcome>) {
     }
     let ((pages, asked), (search, searched)) = (mpsc::channel(), mpsc::channel());
     let cases = corpus.cases().iter().map(|cleared| cleared.case.name.clone()).collect();
-    reading.edition = Some(Arc::new(Edition { pages, search, cases }));
+    let content =
+        corpus.cases().iter().map(|cleared| format!("{}\n{}\n", cleared.case.name, cleared.case.content_hash));
+    let content = hash(content.collect::<String>().as_bytes());
+    reading.edition = Some(Arc::new(Edition { pages, search, cases, content }));
     if tell.send(Outcome::Read(Box::new(reading))).is_err() {
         return;
     }
