@@ -201,7 +201,11 @@ pub(super) fn sutures(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story
         let two = number > words.start
             && matches!(speech.low(number - 1), "or" | "to")
             && speech.words[number - 1].stop == Stop::None;
-        let doubt = standing.or(two.then_some(doubt::LOOSE));
+        // "One stitch, ten oh nylon, well, two."
+        let more = (quoted.end..words.end.min(quoted.end + 4))
+            .filter_map(|at| super::numbers::number(speech, at))
+            .any(|said| few(&said) && super::units::unit(speech, said.words.end).is_none());
+        let doubt = standing.or((two || more).then_some(doubt::LOOSE));
         if doubt::is_supposed(speech, &quoted) {
             story.unclear.push(Unclear::new(quoted, doubt::SUPPOSED));
         } else {

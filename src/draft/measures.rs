@@ -99,7 +99,16 @@ fn sight(reading: &Reading<'_, '_, '_>, number: usize, phase: Phase, story: &mut
     if acuities.is_empty() && pressures.is_empty() && refraction.is_none() {
         return;
     }
-    let another = stance::is_of_another(speech, &words) || speech.any(&words, &["ago"]);
+    // "The pressure on the right was forty", where the left eye is operated on, or nobody knows which.
+    let side = story.eye.value().map(|it| it.value.clone());
+    let named = words.clone().any(|at| {
+        let low = speech.low(at);
+        matches!(low, "left" | "right")
+            && side.as_deref() != Some(low)
+            && at > 0
+            && matches!(speech.low(at - 1), "the" | "his" | "her" | "their")
+    });
+    let another = named || stance::is_of_another(speech, &words) || speech.any(&words, &["ago"]);
     let supposed = |value: &Value| {
         const HOPED: &[&str] = &[
             "if", "would", "could", "might", "hope", "hoped", "expected", "expect", "want", "wanted", "usually",

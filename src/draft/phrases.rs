@@ -408,6 +408,10 @@ pub(super) const OTHER_PEOPLE: &[&str] = &[
 /// Another eye, another place, another time.
 pub(super) const ELSEWHERE: &[&str] = &[
     "contralateral",
+    "good eye",
+    "better eye",
+    "worse eye",
+    "bad eye",
     "has had",
     "have had",
     "had had",

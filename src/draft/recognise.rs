@@ -234,7 +234,7 @@ fn repair(
             let sound =
                 |word: &Word| word.low.len() <= 2 || lexicon.is_word(&word.low, &word.key) || is_hesitation(&word.low);
             let plain = speech.words[words.clone()].iter().all(sound);
-            if plain && length == 1 {
+            if plain {
                 continue;
             }
             let found = lexicon.sounds.like(&letters);

@@ -93,7 +93,8 @@ pub(super) fn stance(
     // "A rupture would be a disaster."
     let modal = words.end < sentence.words.end
         && matches!(speech.low(words.end), "would" | "could" | "might" | "should" | "may");
-    if modal && speech.words[words.end - 1].stop == Stop::None {
+    let named = trouble && ["is what", "was what", "is the thing", "is my"].iter().any(|it| speech.says(words.end, it));
+    if (modal || named) && speech.words[words.end - 1].stop == Stop::None {
         return Stance::Considered;
     }
     // "Had the zonules gone, I would have…"
@@ -221,8 +222,27 @@ fn denied_after(
     if at < sentence.words.end {
         if speech.words[at - 1].stop == Stop::None {
             for phrase in [
-                "was not", "is not", "are not", "were not", "has not", "did not", "does not", "wasn't", "isn't",
-                "hasn't", "didn't", "doesn't", "weren't", "aren't", "never",
+                "was not",
+                "is not",
+                "are not",
+                "were not",
+                "has not",
+                "did not",
+                "does not",
+                "wasn't",
+                "isn't",
+                "hasn't",
+                "didn't",
+                "doesn't",
+                "has never",
+                "have never",
+                "had never",
+                "is never",
+                "was never",
+                "will never",
+                "weren't",
+                "aren't",
+                "never",
             ] {
                 if speech.says(at, phrase) {
                     return Some(Stance::Denied);

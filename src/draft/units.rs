@@ -294,7 +294,8 @@ fn link(speech: &Speech<'_>, low: &Measured, high: &Measured) -> Option<Measured
     if !only || lone_and || !units || high.unit == Some("time") || high.unit == Some("o'clock") {
         return None;
     }
-    let plain = both || between.len() == 1 && matches!(speech.low(between.start), "to" | "or");
+    // "Up from three hundred to four hundred" is a change and no range.
+    let plain = both || first != "from" && between.len() == 1 && matches!(speech.low(between.start), "to" | "or");
     let sound = |it: &Measured| matches!(it.standing, Standing::Exact | Standing::About);
     // The word between them makes each doubtful by itself; what else there is of doubt stays.
     let corrected = [low, high].iter().any(|it| it.standing == Standing::Doubtful(doubt::CORRECTED));

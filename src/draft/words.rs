@@ -123,12 +123,18 @@ impl<'n> Speech<'n> {
         self.words.get(at).map_or("", |word| &word.low)
     }
 
+    /// Whether a word is this one, or a longer one of somebody: `her sister` and `her sister's`.
+    fn is(&self, at: usize, word: &str) -> bool {
+        let low = self.low(at);
+        low == word || word.len() > 5 && low.strip_suffix("'s") == Some(word)
+    }
+
     /// Whether these words stand at a place, one after the other.
     pub(super) fn says(&self, at: usize, phrase: &str) -> bool {
         let mut at = at;
         phrase.split(' ').all(|word| {
             at += 1;
-            self.low(at - 1) == word
+            self.is(at - 1, word)
         })
     }
 
@@ -137,7 +143,7 @@ impl<'n> Speech<'n> {
         let (first, more) = phrase.split_once(' ').unwrap_or((phrase, ""));
         let length = if more.is_empty() { 1 } else { phrase.split(' ').count() };
         (range.start..range.end)
-            .find(|&at| self.low(at) == first && at + length <= range.end && (length == 1 || self.says(at, phrase)))
+            .find(|&at| self.is(at, first) && at + length <= range.end && (length == 1 || self.says(at, phrase)))
     }
 
     /// Whether any of some phrases stands in a range.

@@ -412,3 +412,19 @@ fn the_narrators_own_answer_waits_for_review_by_itself() {
     assert!(answer.starts_with("I came out slowly"), "{}", draft.text);
     assert!(draft.text.contains("decisions/question-1/options/1:"), "{}", draft.text);
 }
+
+#[test]
+fn figures_of_another_eye_person_or_moment_are_not_taken() {
+    let sight = of(&["this is a left eye", "the pressure on the right was forty", STEPS[0]]);
+    assert_eq!(value(&sight, "before/1/iop"), None, "{}", sight.text);
+    let sister = of(&["this is a left eye", "her sister's was a brunescent cataract", STEPS[0]]);
+    assert_eq!(value(&sister, "findings/1"), None, "{}", sister.text);
+    let course = with(&["vacuum up from three hundred to four hundred millimetres of mercury"]);
+    assert_eq!(value(&course, "operation/steps/s4/settings/vacuum"), None, "{}", course.text);
+    let stitches = with(&["one stitch, ten oh nylon, well, two"]);
+    assert_eq!(value(&stitches, "operation/incision/sutures"), None, "{}", stitches.text);
+    for words in ["vitreous loss has never been a problem for me", "a posterior capsule rupture is what we all fear"] {
+        let draft = with(&[words]);
+        assert_eq!(value(&draft, "complications/1/is"), None, "{words}\n{}", draft.text);
+    }
+}
