@@ -28,6 +28,8 @@ const MOST_WORKED: usize = 2;
 struct Content {
     /// Techniques in it, and the wider ones.
     techniques: BTreeSet<ConceptId>,
+    /// What these need and the case itself does not show, once for each that needs it.
+    needs: Vec<ConceptId>,
     /// What a reader is told before anything is asked: it may be told on a rung.
     before: Vec<ConceptId>,
     /// All that happens in it.
@@ -93,8 +95,10 @@ fn content(case: &Case, found: &Found, plan_told: bool, vocabulary: &Vocabulary)
     }
     let own = all.iter().copied().filter(|&id| vocabulary.get(id).kind == Kind::Technique);
     // Who has met the narrower technique has met the wider one.
-    let techniques = own.flat_map(|id| vocabulary.upwards(id)).collect();
-    Content { techniques, before, all }
+    let techniques: BTreeSet<ConceptId> = own.flat_map(|id| vocabulary.upwards(id)).collect();
+    let needs = techniques.iter().flat_map(|&id| &vocabulary.get(id).needs).copied();
+    let needs = needs.filter(|need| !techniques.contains(need)).collect();
+    Content { techniques, needs, before, all }
 }
 
 /// The ladder of these cases, which come in reading order.
@@ -102,37 +106,35 @@ fn ladder(cases: Vec<usize>, contents: &[Content], indices: &[Indices], vocabula
     let rungs_wanted = cases.len().min(MOST_RUNGS);
     let mut left = cases;
     let mut rungs: Vec<Rung> = Vec::new();
-    let mut known: BTreeSet<ConceptId> = BTreeSet::new();
+    // By number of concept: a set is asked some hundred thousand times for the ladders of a large library.
+    let mut known = vec![false; vocabulary.len()];
     while rungs.len() < rungs_wanted {
         let window = &left[..left.len().min(LOOKED_AT)];
         // What a reader could meet first, and has not.
-        let offered: BTreeSet<ConceptId> =
-            window.iter().flat_map(|&it| contents[it].techniques.iter().copied()).collect();
-        let unmet = |case: usize| -> usize {
-            let here = &contents[case].techniques;
-            let needs = here.iter().flat_map(|&id| &vocabulary.get(id).needs);
-            needs.filter(|need| offered.contains(need) && !known.contains(need) && !here.contains(need)).count()
-        };
-        let least = window.iter().map(|&case| unmet(case)).min().unwrap_or(0);
-        let ready: Vec<usize> = (0..window.len()).filter(|&at| unmet(window[at]) == least).collect();
+        let mut missed = vec![false; vocabulary.len()];
+        for &id in window.iter().flat_map(|&it| &contents[it].techniques) {
+            missed[id.0 as usize] = !known[id.0 as usize];
+        }
+        let unmet = |&case: &usize| contents[case].needs.iter().filter(|need| missed[need.0 as usize]).count();
+        let unmet: Vec<usize> = window.iter().map(unmet).collect();
+        let least = unmet.iter().copied().min().unwrap_or(0);
+        let ready: Vec<usize> = (0..window.len()).filter(|&at| unmet[at] == least).collect();
         let Some(&easiest) = ready.first() else { break };
         let limit = indices[window[easiest]].order + CLOSE;
-        let fresh = |at: usize| contents[window[at]].all.difference(&known).count();
-        let next = ready
-            .iter()
-            .copied()
-            .filter(|&at| indices[window[at]].order <= limit)
-            .max_by(|&one, &other| fresh(one).cmp(&fresh(other)).then(other.cmp(&one)))
-            .unwrap_or(easiest);
+        let fresh = |at: usize| contents[window[at]].all.iter().filter(|id| !known[id.0 as usize]).count();
+        let close = ready.iter().copied().filter(|&at| indices[window[at]].order <= limit);
+        let next = close.max_by_key(|&at| (fresh(at), std::cmp::Reverse(at))).unwrap_or(easiest);
         let case = left.remove(next);
         let mut new: Vec<ConceptId> = Vec::new();
         for &id in &contents[case].before {
-            if !known.contains(&id) && !new.contains(&id) {
+            if !known[id.0 as usize] && !new.contains(&id) {
                 new.push(id);
             }
         }
-        known.extend(contents[case].all.iter().chain(&contents[case].techniques).copied());
-        known.extend(contents[case].before.iter().copied());
+        let content = &contents[case];
+        for id in content.all.iter().chain(&content.techniques).chain(&content.before) {
+            known[id.0 as usize] = true;
+        }
         rungs.push(Rung { case, new, worked: false });
     }
     // A ladder of two has one to begin with and one to try.

@@ -20,7 +20,7 @@ fn ends_cell(letter: char) -> bool {
     matches!(letter, ';' | '\t' | '\r' | '\n')
 }
 
-/// Text that no spreadsheet takes for a formula. [`unguarded`] gives back what was written.
+/// Text that no spreadsheet takes for a formula. `unguarded` gives back what was written.
 pub(super) fn guarded(text: &str) -> Cow<'_, str> {
     let mut before = None;
     let risky = |before: Option<char>, letter: char| before.is_none_or(ends_cell) && begins_formula(letter);

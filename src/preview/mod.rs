@@ -1,8 +1,8 @@
 //! Live preview: a library compiled and served on this machine alone, again and again as it changes.
 //!
-//! A round reads the library as it stands ([`rounds`], begun by [`watch`]); its thread lays out an edition and then makes
-//! those pages that a browser asks for ([`edition`]). The server ([`serve`], [`answer`]) hands them out with a script that
-//! asks whether the page it stands on has changed ([`strip`]). Nothing is written.
+//! A round reads the library as it stands (`rounds`, begun by `watch`); its thread lays out an edition and then makes
+//! those pages that a browser asks for (`edition`). The server (`serve`, `answer`) hands them out with a script that
+//! asks whether the page it stands on has changed (`strip`). Nothing is written.
 
 mod answer;
 mod body;
