@@ -55,6 +55,8 @@ fn latency(folder: &Path) {
         let changed = match save % 3 {
             0 => format!("{text}\nIt rained that day.\n"),
             1 => text.replacen("\ntitle: ", "\ntitle: Again ", 1),
+            // Not where the case has it.
+            _ if text.contains("phacodonesis") => text.clone(),
             _ => text.replacen("\nabsent: [", "\nabsent: [phacodonesis, ", 1),
         };
         let changed = if changed == text { format!("{text}\nIt rained.\n") } else { changed };
