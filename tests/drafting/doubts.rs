@@ -1,6 +1,7 @@
 //! Values in doubt: corrected, limited, planned, of another eye, person or time, supposed or denied. None is written.
 //!
-//! Sentences are made of parts, so that every way to doubt meets every kind of value; the words here are not those of the program.
+//! Sentences are made of parts, so that every way to doubt meets every kind of value; many of the words are
+//! also those of the program.
 
 use super::never::{STEPS, has, of, value, with};
 use casewright::draft::Draft;
