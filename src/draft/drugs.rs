@@ -44,6 +44,9 @@ pub(super) fn take(
             let step = &mut story.steps[last];
             match told {
                 Some(drug) => give(&mut step.gives, drug),
+                // What is taken out of the eye was used before.
+                None if reading.lexicon.is_under(step.does.value, "viscoelastic-removal")
+                    && reading.lexicon.is_under(meant.concept, "viscoelastic") => {}
                 None => put(&mut step.with, item),
             }
         }

@@ -181,7 +181,7 @@ fn taken(speech: &Speech<'_>, words: &Range<usize>, others: &[Range<usize>], ran
 
 /// Words that may stand between `pressure` and its number, right before the number.
 const LEADS_TO: &[&str] =
-    &["of", "was", "is", "were", "to", "at", "about", "just", "only", "around", "from", "reads", "measured"];
+    &["of", "was", "is", "were", "to", "at", "about", "just", "only", "around", "from", "between", "reads", "measured"];
 
 /// Words before `pressure` that make of it another one than that which is measured at a visit.
 const OTHER_PRESSURES: &[&str] = &[
@@ -376,7 +376,11 @@ pub(super) fn ages(speech: &Speech<'_>, range: Range<usize>, early: bool) -> Vec
                 || matches!(speech.low(start.wrapping_sub(2)), "he" | "she"));
         let of = before == "of"
             && matches!(speech.low(start.wrapping_sub(2)), "woman" | "man" | "lady" | "gentleman" | "girl" | "boy");
-        let alone = range.len() == said.words.len();
+        // "Right eye, man, 74": between two stops, behind the person.
+        let person = matches!(before, "woman" | "man" | "lady" | "gentleman" | "girl" | "boy" | "male" | "female")
+            && speech.words[start - 1].stop == Stop::Comma
+            && speech.words[end - 1].stop != Stop::None;
+        let alone = range.len() == said.words.len() || person;
         let free = unit(speech, end).is_none() && speech.low(end) != "point";
         // "He was sixty when the other eye was done": another time.
         let then =

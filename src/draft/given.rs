@@ -77,7 +77,11 @@ pub(super) fn implant(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story
     for lens in said.iter().filter(is_lens).filter(|it| !doubt::is_supposed(speech, &it.words)) {
         kind(reading, lens, story);
     }
-    let named = lens.is_some() || put || speech.any(words, &["lens", "implant"]);
+    let spoken = |words: &Range<usize>| speech.any(words, &["lens", "implant"]);
+    // "A one-piece lens in the bag. The power, twenty-six dioptres."
+    let number = speech.sentence_of(words.start);
+    let goes_on = number > 0 && speech.any(words, &["power"]) && spoken(&speech.sentences[number - 1].words);
+    let named = lens.is_some() || put || spoken(words) || goes_on;
     for measured in trusted(reading, words.clone()) {
         let clause = stance::clause_of(speech, &measured.words);
         if speech.any(&clause, &["glasses", "astigmatism", "cylinder", "spectacles", "prescription", "refraction"]) {

@@ -150,7 +150,10 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
             sentence,
             &["other", "fellow", "ago", "last year", "last month", "last week", "previously", "earlier"],
         )
-        || speech.any(&clause, &["had", "done", "first eye", "used to", "lost", "went", "was operated", "was done"]);
+        || speech.any(
+            &clause,
+            &["had", "done", "first eye", "used to", "lost", "went", "was operated", "was done", "was left"],
+        );
     let denied = (start.max(at.saturating_sub(4))..at).any(|it| doubt::is_negator(speech.low(it)))
         && clause.clone().any(|it| it < at && doubt::is_negator(speech.low(it)));
     if other || denied {

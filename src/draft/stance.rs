@@ -302,5 +302,12 @@ fn denied_after(
             speech.low(from + 1),
             "here" | "today" | "this" | "so" | "at" | "in" | "yet" | "it" | "that" | "there"
         );
-    (begins && !own).then_some(Stance::Unsure)
+    // "I did not polish the capsule" denies something else, unless it is the same by name.
+    let roots = |words: &Range<usize>| -> Vec<String> {
+        let letters = |at: usize| speech.low(at).chars().take(5).collect::<String>();
+        words.clone().map(letters).filter(|root| root.chars().count() == 5).collect()
+    };
+    let mine = roots(words);
+    let other = next.words.clone().any(known) && !roots(&next.words).iter().any(|root| mine.contains(root));
+    (begins && !own && !other).then_some(Stance::Unsure)
 }

@@ -206,7 +206,8 @@ fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase)
 fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spoken: &mut Spoken) {
     let words = reading.speech.sentences[number].words.clone();
     let phase = reading.phases[number];
-    let elsewhere_eye = reading.speech.any(&words, &["other eye", "fellow eye"]);
+    let elsewhere_eye =
+        reading.speech.any(&words, &["other eye", "fellow eye"]) || names_other_side(reading, &words, story);
     if phase == Phase::After {
         visit_after(reading, &words, story);
     }
@@ -250,12 +251,19 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
     measures::sentence(reading, number, story, spoken);
 }
 
+/// Whether a sentence names the eye of the other side, where that of the operation is known.
+fn names_other_side(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &Story) -> bool {
+    let Some(side) = story.eye.value() else { return false };
+    let other = if side.value == "left" { "right eye" } else { "left eye" };
+    reading.speech.any(words, &[other])
+}
+
 /// Whether a step is named later in the sentence.
 fn steps_after(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> bool {
     reading
         .within(words)
         .iter()
-        .any(|it| it.kind == Kind::Technique && it.stance == Stance::So && it.words.start > meant.words.start)
+        .any(|it| it.kind == Kind::Technique && it.stance == Stance::So && it.words.start >= meant.words.start)
 }
 
 fn concept(meant: &Meant) -> Concept {
