@@ -199,6 +199,61 @@ proptest! {
         }
     }
 
+    /// The bounds of an eye of which all is recorded but one measure are those of the same eye with the measure at every
+    /// value that it may have: no wider, and no narrower. An age is on record exactly or not at all. What the measure
+    /// settles no finding moves, though it says the contrary.
+    #[test]
+    fn bounds_are_those_of_every_value_that_a_measure_may_have(truth in truth(), known in prop::collection::vec(any::<bool>(), FACTS), of in 0..4_u32, away in (1..300_u32, 1..300_u32)) {
+        let (what, range, contrary) = (if of == 0 { Measured::Age } else { AXIAL }, of > 1, of == 3);
+        let named = ["long-eye", "very-short-eye"];
+        let all = truth.all();
+        let place = |name: &str| all.iter().position(|(it, _)| *it == name).expect("a finding");
+        let mut on_record = vec![true; FACTS];
+        for name in named {
+            on_record[place(name)] = known[place(name)];
+        }
+        let mut open = recorded(&truth, &on_record);
+        let at = truth.measure(what);
+        let (low, high) = if range { (at - f64::from(away.0) / 100.0, at + f64::from(away.1) / 100.0) } else { (0.0, f64::INFINITY) };
+        open.measures.remove(&what);
+        if range {
+            open.measures.insert(what, (low, high));
+        }
+        let leaves_open = |name: &str| if name == "long-eye" { low < 26.0 && high >= 26.0 } else { low < 20.5 && high >= 20.5 };
+        if contrary {
+            for name in named.into_iter().filter(|name| !leaves_open(name)) {
+                let concept = BUILT.finding(name);
+                open.absent.retain(|it| *it != concept);
+                open.present.remove(&concept);
+                if all[place(name)].1 {
+                    open.absent.insert(concept);
+                } else {
+                    open.present.insert(concept);
+                }
+            }
+        }
+        // Every limit of the models, just below and just above it, and the ends.
+        let limits: &[f64] = if what == AXIAL { &[20.0, 20.5, 26.0, 27.0] } else { &[16.0, 60.0, 69.0, 70.0, 79.0, 80.0, 89.0, 90.0] };
+        let step = if what == AXIAL { 0.004 } else { 1.0 };
+        let values = limits.iter().flat_map(|limit| [limit - step, *limit, limit + step]).chain([low, high.min(200.0)]);
+        let fits = |name: &str, is: bool| !on_record[place(name)] || !leaves_open(name) || all[place(name)].1 == is;
+        let may = |value: &f64| {
+            let length = what != AXIAL || fits("long-eye", *value >= 26.0) && fits("very-short-eye", *value < 20.5);
+            length && (low..=high).contains(value)
+        };
+        let mut expected = [(f64::INFINITY, f64::NEG_INFINITY); 2];
+        for value in values.filter(may) {
+            let mut exactly = open.clone();
+            measure(&mut exactly, what, value);
+            for (bounds, found) in expected.iter_mut().zip(both_difficulties(&exactly)) {
+                *bounds = (bounds.0.min(found.low), bounds.1.max(found.high));
+            }
+        }
+        for (found, (low, high)) in both_difficulties(&open).into_iter().zip(expected) {
+            prop_assert!((found.low - low).abs() < 1e-9 && (found.high - high).abs() < 1e-9, "{found:?}, not {low} to {high}");
+        }
+    }
+
     /// A finding whose ratio is above 1, or whose points are above 0, never lowers what comes out.
     #[test]
     fn a_finding_never_lowers_what_it_should_raise(truth in truth(), known in prop::collection::vec(any::<bool>(), FACTS), at in 0..FINDINGS.len()) {

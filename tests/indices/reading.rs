@@ -4,9 +4,10 @@ use super::{AXIAL, Built, taken};
 use crate::support::{BASE, demo, library, prepare};
 use casewright::analyse::indices::{Facts, difficulty, of_case, weigh_all};
 use casewright::model::case::Case;
+use casewright::model::format::GRADES;
 use casewright::model::index::{Indices, Interval, PARTS, WHOLE};
 use casewright::model::library::{Library, Weights};
-use casewright::model::risk::{Bearer, Condition, MOST_WAYS, Test, conditions, ways};
+use casewright::model::risk::{Bearer, Comparison, Condition, MOST_WAYS, Test, conditions, stretches, ways};
 use casewright::model::vocabulary::Vocabulary;
 
 /// A case of the library for tests, with these changes of its text, as it comes out of checking.
@@ -285,4 +286,87 @@ fn a_range_counts_to_its_ends() {
             assert!(range.low <= exactly.low + 1e-9 && exactly.high <= range.high + 1e-9, "{low} to {high}");
         }
     }
+}
+
+/// The first operator is the one who operated; who took over is no property of the start. Common practice, no source.
+#[test]
+fn the_first_operator_counts() {
+    let both = |grades: [&str; 2]| {
+        let [first, second] = grades.map(|grade| format!("{{grade: {grade}}}"));
+        let operators = format!("operators: [{first}, {second}]");
+        let (case, _, vocabulary) = written(&[("operators: [{grade: consultant}]", &operators)]);
+        Facts::of(&case, &vocabulary).operator
+    };
+    let place = |grade: &str| GRADES.iter().position(|it| *it == grade);
+    assert_eq!(both(["fellow", "consultant"]), place("fellow"));
+    assert_eq!(both(["consultant", "fellow"]), place("consultant"));
+}
+
+/// A factor is open where nothing on record settles it, and nowhere else.
+#[test]
+fn a_factor_is_open_until_it_is_settled() {
+    let open = |changes: &[(&str, &str)], factor: &str| {
+        let (case, library, vocabulary) = written(changes);
+        let model = library.models.named("narendran-2009").expect("a model");
+        let at = model.factors.iter().position(|it| it.name == factor).expect("a factor");
+        weigh_all(model, &Facts::of(&case, &vocabulary), &vocabulary)[at].open
+    };
+    assert!(open(&[], "axial-length"));
+    for length in ["25 mm", "26 mm", "27 to 28 mm"] {
+        assert!(!open(&[(PRESSURE, &format!("{PRESSURE}, axial length: {length}"))], "axial-length"), "{length}");
+    }
+    assert!(open(&[(PRESSURE, &format!("{PRESSURE}, axial length: 25 to 27 mm"))], "axial-length"));
+}
+
+/// Beyond its anchors a part is empty or full, never less or more.
+#[test]
+fn a_part_ends_at_its_anchors() {
+    for part in PARTS {
+        assert_eq!(part.normalised(part.none).to_bits(), 0.0_f64.to_bits(), "{}", part.label);
+        assert_eq!(part.normalised(part.full).to_bits(), 1.0_f64.to_bits(), "{}", part.label);
+        assert_eq!(part.normalised(part.full * 2.0).to_bits(), 1.0_f64.to_bits(), "{}", part.label);
+        if part.none > 0.0 {
+            assert_eq!(part.normalised(part.none / 2.0).to_bits(), 0.0_f64.to_bits(), "{}", part.label);
+        }
+    }
+}
+
+/// A department's model of odds may hold a ratio below 1: what is not on record may then lie lower than the number shown.
+#[test]
+fn a_ratio_below_one_opens_the_bounds_downwards() {
+    let ours = "name: narendran-2009\nlabel: Our odds\ncitation: Our own list, 2026\npopulation: our patients\noutcome: trouble\n\
+                kind: odds ratios\nverified: common practice\nbaseline: {probability: 0.01, of: an eye, verified: common practice}\n\
+                factors:\n  - {name: pupil, label: Small pupil, when: [finding small-pupil], ratio: 5}\n  \
+                - {name: glaucoma, label: Glaucoma, when: [finding glaucoma], ratio: 0.5}\n";
+    let prepared = prepare(&library().with("a.md", BASE).with("models/narendran-2009.yaml", ours));
+    let corpus = &prepared.checked.corpus;
+    let it = of_case(&corpus.cases()[0].case, corpus.library(), corpus.vocabulary());
+    let odds = it.parts.iter().find(|part| part.label == PARTS[0].label).expect("the part");
+    // A small pupil alone, and the same with glaucoma: `log 5 / log 50` and `log 2.5 / log 50`.
+    assert!((odds.value.value - 0.411_408_1).abs() < 1e-6, "{:?}", odds.value);
+    assert!((odds.value.low - 0.234_224_3).abs() < 1e-6, "{:?}", odds.value);
+    let rest: f64 = it
+        .parts
+        .iter()
+        .filter(|part| part.label != PARTS[0].label)
+        .map(|part| part.share * (part.value.value - part.value.low))
+        .sum();
+    let apart = odds.share * (odds.value.value - odds.value.low) + rest;
+    assert!((it.difficulty.value - it.difficulty.low - 100.0 * apart).abs() < 1e-6, "{:?}", it.difficulty);
+}
+
+/// No stretch begins below nothing: a length, an age or a pressure is never negative.
+#[test]
+fn stretches_begin_at_nothing_or_above() {
+    let built = Built::new();
+    let mut model = built.model("habib-2006").clone();
+    let factor = model.factors.iter_mut().find(|it| it.name == "axial-length").expect("a factor");
+    for condition in factor.bands.iter_mut().flat_map(|band| &mut band.when) {
+        if let Test::Measure(_, Comparison::Below(limit)) = &mut condition.test {
+            *limit = 0.0;
+        }
+    }
+    let found = stretches(model.factors.iter());
+    let values = &found[&AXIAL];
+    assert!(values.windows(2).all(|pair| pair[0] < pair[1]) && values[0] >= 0.0, "{values:?}");
 }
