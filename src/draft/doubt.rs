@@ -240,7 +240,9 @@ pub(super) fn standing(speech: &Speech<'_>, words: &Range<usize>) -> Standing {
         let reached = matches!(low(back + 2), "went" | "goes" | "came" | "comes" | "got" | "opened" | "dilated");
         let up_to =
             low(back) == "to" && (low(back + 1) == "up" && !reached || matches!(low(back + 1), "close" | "next"));
-        let limit = LIMITS.contains(&low(back)) || up_to;
+        // "And another at one o'clock" is another port.
+        let more = matches!(low(back), "another" | "further" | "extra") && low(1) == "at";
+        let limit = LIMITS.contains(&low(back)) && !more || up_to;
         if limit {
             return Standing::Doubtful(LOOSE);
         }

@@ -99,6 +99,8 @@ pub(super) fn acuity_at(speech: &Speech<'_>, at: usize) -> Option<Value> {
         ("light perception with good projection", "PL with projection"),
         ("light perception with projection", "PL with projection"),
         ("perception of light with good projection", "PL with projection"),
+        ("light perception with accurate projection", "PL with projection"),
+        ("perception of light with accurate projection", "PL with projection"),
         ("light perception", "PL"),
         ("perception of light", "PL"),
         ("counting fingers", "CF"),
@@ -180,8 +182,25 @@ fn taken(speech: &Speech<'_>, words: &Range<usize>, others: &[Range<usize>], ran
 }
 
 /// Words that may stand between `pressure` and its number, right before the number.
-const LEADS_TO: &[&str] =
-    &["of", "was", "is", "were", "to", "at", "about", "just", "only", "around", "from", "between", "reads", "measured"];
+const LEADS_TO: &[&str] = &[
+    "of",
+    "was",
+    "is",
+    "were",
+    "to",
+    "at",
+    "about",
+    "just",
+    "only",
+    "around",
+    "from",
+    "between",
+    "reads",
+    "measured",
+    "applanation",
+    "goldmann",
+    "tonometer",
+];
 
 /// Words before `pressure` that make of it another one than that which is measured at a visit.
 const OTHER_PRESSURES: &[&str] = &[
@@ -309,8 +328,14 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
         if let Some((_, number)) = ORDINALS.iter().find(|(said, _)| speech.says(at, &format!("the {said} day"))) {
             return Some(Value::new(format!("{number} days"), at..at + 3));
         }
-        let Some(said) = number(speech, at) else { continue };
-        let (count, end) = (said.text, said.words.end);
+        let said = number(speech, at);
+        // "At a month", "after a week".
+        let one = speech.low(at) == "a" && at > range.start && matches!(speech.low(at - 1), "at" | "after");
+        let (count, end) = match said {
+            Some(said) => (said.text, said.words.end),
+            None if one => ("1".to_owned(), at + 1),
+            None => continue,
+        };
         let period = match speech.low(end) {
             "day" | "days" => "day",
             "week" | "weeks" => "week",
@@ -320,10 +345,15 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
         let before = speech.low(at.wrapping_sub(1));
         let after = speech.low(end + 1);
         let first = at == range.start || at == range.start + 1 && matches!(before, "and" | "then");
-        if after == "ago" || matches!(before, "for" | "within" | "by" | "in" | "every" | "of" | "about") {
+        if after == "ago" || matches!(before, "for" | "within" | "in" | "every" | "of" | "about") {
             continue;
         }
-        if matches!(before, "at" | "after" | "or") || after == "later" || first {
+        // "By one week it was gone", and not "put off by one week".
+        let by = before == "by"
+            && (at == range.start + 1
+                || speech.low(at.wrapping_sub(2)) == "and"
+                || matches!(after, "it" | "he" | "she" | "the"));
+        if matches!(before, "at" | "after" | "or") || by || after == "later" || first {
             let whole = count != "1";
             let plural = if whole { "s" } else { "" };
             let words = at..end + 1 + usize::from(after == "later");
@@ -370,18 +400,38 @@ pub(super) fn ages(speech: &Speech<'_>, range: Range<usize>, early: bool) -> Vec
         let (start, end) = (said.words.start, it.upper.as_ref().map_or(said.words.end, |upper| upper.words.end));
         let old = speech.says(end, "year old") || speech.says(end, "years old") || speech.says(end, "years of age");
         let before = speech.low(start.wrapping_sub(1));
-        let is = matches!(before, "he's" | "she's" | "is" | "aged" | "was")
+        // "She is one of our patients" is no age.
+        let is = !(speech.low(start) == "one" && speech.low(end) == "of")
+            && matches!(before, "he's" | "she's" | "is" | "aged" | "was")
             && (before == "aged"
                 || matches!(before, "he's" | "she's")
                 || matches!(speech.low(start.wrapping_sub(2)), "he" | "she"));
         let of = before == "of"
             && matches!(speech.low(start.wrapping_sub(2)), "woman" | "man" | "lady" | "gentleman" | "girl" | "boy");
-        // "Right eye, man, 74": between two stops, behind the person.
-        let person = matches!(before, "woman" | "man" | "lady" | "gentleman" | "girl" | "boy" | "male" | "female")
+        // "Right eye, man, 74" and "He's a farmer, forty-four": between two stops, behind the person.
+        let person = start > range.start
+            && speech.any(
+                &(range.start..start),
+                &[
+                    "woman",
+                    "man",
+                    "lady",
+                    "gentleman",
+                    "girl",
+                    "boy",
+                    "male",
+                    "female",
+                    "he's a",
+                    "she's a",
+                    "he is a",
+                    "she is a",
+                ],
+            )
+            && start - range.start <= 6
             && speech.words[start - 1].stop == Stop::Comma
             && speech.words[end - 1].stop != Stop::None;
         let alone = range.len() == said.words.len() || person;
-        let free = unit(speech, end).is_none() && speech.low(end) != "point";
+        let free = (unit(speech, end).is_none() || of && speech.low(end) == "years") && speech.low(end) != "point";
         // "He was sixty when the other eye was done": another time.
         let then =
             matches!(speech.low(if old { end + 2 } else { end }), "when" | "then" | "at" | "and" if before == "was");

@@ -18,6 +18,7 @@ const SETTINGS: &[(&str, &str, &str)] = &[
     ("flow", "flow", "mL/min"),
     ("bottle", "bottle height", "cm"),
     ("power", "power", "%"),
+    ("rate", "cut rate", "cuts/min"),
 ];
 /// Words that name a setting which no field holds, so that a number beside them belongs to nothing else.
 const OTHER_SETTINGS: &[&str] =
@@ -25,7 +26,13 @@ const OTHER_SETTINGS: &[&str] =
 
 /// Whether a word names a setting of the machine.
 pub(super) fn is_setting(low: &str) -> bool {
+    let low = bare(low);
     SETTINGS.iter().any(|(said, _, _)| low == *said) || OTHER_SETTINGS.contains(&low)
+}
+
+/// "Vacuum's three hundred": the word without what is joined to it.
+fn bare(low: &str) -> &str {
+    low.strip_suffix("'s").unwrap_or(low)
 }
 
 /// Settings of the machine.
@@ -33,7 +40,12 @@ pub(super) fn settings(reading: &Reading<'_, '_, '_>, words: &Range<usize>, stor
     let speech = reading.speech;
     let measured = trusted(reading, words.clone());
     for at in words.clone() {
-        let Some((_, name, unit)) = SETTINGS.iter().find(|(said, _, _)| speech.low(at) == *said) else { continue };
+        let Some((_, name, unit)) = SETTINGS.iter().find(|(said, _, _)| bare(speech.low(at)) == *said) else {
+            continue;
+        };
+        if *name == "cut rate" && !(at > words.start && matches!(speech.low(at - 1), "cut" | "cutting")) {
+            continue;
+        }
         let free = |it: &&Measured| it.unit.is_none_or(|said| said == *unit);
         // "Bottle height sixty": the second word names the same setting.
         let own = |at: usize| *name == "bottle height" && speech.low(at) == "height";

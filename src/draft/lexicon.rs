@@ -1,5 +1,6 @@
 //! Every way to say a concept: terms of the vocabulary, sayings of the trade, and what the library has learnt to mishear.
 
+use super::frames::Frames;
 use super::sound;
 use super::words::keys;
 use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
@@ -56,6 +57,8 @@ pub(super) struct Lexicon<'v> {
     pub(super) joined: BTreeMap<String, Vec<ConceptId>>,
     /// Sayings with a gap by their first word.
     pub(super) gapped: BTreeMap<String, Vec<Gapped>>,
+    /// Names of what is done, by the roots of their words.
+    pub(super) frames: Frames,
     /// What the library has learnt: folded words as they are misheard.
     pub(super) learnt: BTreeMap<String, Vec<ConceptId>>,
     /// Terms by how they sound.
@@ -83,6 +86,7 @@ impl<'v> Lexicon<'v> {
             capitals: BTreeSet::new(),
             joined: BTreeMap::new(),
             gapped: BTreeMap::new(),
+            frames: Frames::default(),
             learnt: BTreeMap::new(),
             sounds: sound::Index::default(),
             implied: BTreeMap::new(),
@@ -167,6 +171,14 @@ impl<'v> Lexicon<'v> {
             self.plain = items.flat_map(keys).collect();
             return;
         }
+        if name == "nothing" {
+            for item in items {
+                let keys = keys(item);
+                self.longest = self.longest.max(keys.len());
+                self.exact.entry(keys.join(" ")).or_default();
+            }
+            return;
+        }
         if name == "later" {
             self.later = items.filter_map(|item| self.vocabulary.by_name(item)).collect();
             return;
@@ -196,6 +208,9 @@ impl<'v> Lexicon<'v> {
             return;
         }
         self.longest = self.longest.max(keys.len());
+        if matches!(self.vocabulary.get(id).kind, Kind::Technique | Kind::Finding) {
+            self.frames.add(term, id);
+        }
         let short = term.chars().filter(|letter| letter.is_alphabetic()).count() <= 4;
         if short && !term.chars().any(char::is_lowercase) {
             self.capitals.insert(keys.join(" "));
@@ -327,7 +342,7 @@ mod tests {
             let (name, list) = line.split_once(": [").unwrap_or_else(|| panic!("not a list: {line}"));
             assert!(list.ends_with(']'), "{line}");
             assert!(seen.insert(name), "{name} stands twice");
-            if name == "plain" {
+            if name == "plain" || name == "nothing" {
                 continue;
             }
             if name == "later" {

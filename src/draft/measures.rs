@@ -50,6 +50,11 @@ pub(super) struct Spoken {
 
 /// Whether a sentence speaks of another eye: it says so, or names a side that is not known to be that of this operation.
 fn is_of_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story) -> bool {
+    names_other_eye(reading, number, story, &["eye", "one"])
+}
+
+/// The same, a side being named by one of these words: `the right eye`, `the right one`.
+fn names_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story, nouns: &[&str]) -> bool {
     let speech = reading.speech;
     let words = &speech.sentences[number].words;
     if speech.any(words, &["other eye", "fellow eye", "contralateral eye", "other one"]) {
@@ -58,7 +63,10 @@ fn is_of_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story) 
     let eye = story.eye.value().map(|it| it.value.as_str());
     words.clone().any(|at| {
         let side = speech.low(at);
-        matches!(side, "left" | "right") && speech.low(at + 1) == "eye" && at + 1 < words.end && eye != Some(side)
+        matches!(side, "left" | "right")
+            && nouns.contains(&speech.low(at + 1))
+            && at + 1 < words.end
+            && eye != Some(side)
     })
 }
 
@@ -66,9 +74,12 @@ fn is_of_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story) 
 fn may_go_on_about_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story) -> bool {
     let speech = reading.speech;
     let Some(before) = number.checked_sub(1) else { return false };
-    let here =
-        speech.any(&speech.sentences[number].words, &["this", "today", "now", "here", "our", "ours", "day", "weeks"]);
-    !here && is_of_other_eye(reading, before, story)
+    let words = &speech.sentences[number].words;
+    let here = speech.any(words, &["this", "today", "now", "here", "our", "ours", "day", "weeks"]);
+    // After "the right one" only what points back to it goes on about it.
+    let points =
+        matches!(speech.low(words.start), "that" | "it" | "there") || speech.any(words, &["that one", "with that"]);
+    !here && (names_other_eye(reading, before, story, &["eye"]) || points && is_of_other_eye(reading, before, story))
 }
 
 /// Words between two pressures of one visit that make of the second a later one.
@@ -423,7 +434,8 @@ fn places(
     let Some(side) = hours::side(speech, words.clone()).filter(|it| !doubt::is_supposed(speech, &it.words)) else {
         return;
     };
-    let seat = speech.any(&words, &["sit", "sitting", "seated", "surgeon", "approach", "i'm on the", "i am on the"]);
+    let seat =
+        speech.any(&words, &["sit", "sat", "sitting", "seated", "surgeon", "approach", "i'm on the", "i am on the"]);
     if seat && !asked(side.words.start) {
         hear_place(&mut story.surgeon_at, side, &mut story.unclear);
         return;

@@ -1,6 +1,6 @@
 //! From a timed narration to a drafted case: it writes what was said, says how sure it is, and invents nothing.
 //!
-//! The way: words and sentences (`words`), what is spoken of (`lexicon`, `sound`, `recognise`), whether it is so (`stance`),
+//! The way: words and sentences (`words`), what is spoken of (`lexicon`, `frames`, `sound`, `recognise`), whether it is so (`stance`),
 //! numbers (`numbers`, `units`, `facts`), what makes them doubtful (`doubt`), what they belong to (`person`, `measures`,
 //! `given`, `drugs`), the story (`understand`, `story`), the file (`tree`, `write`), what is missing (`ask`).
 //!
@@ -11,6 +11,7 @@ mod ask;
 mod doubt;
 mod drugs;
 mod facts;
+mod frames;
 mod given;
 mod hours;
 mod lessons;

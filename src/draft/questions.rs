@@ -89,6 +89,8 @@ fn owned(speech: &Speech<'_>, at: usize, start: usize) -> bool {
 fn is_answer(speech: &Speech<'_>, at: usize) -> bool {
     match speech.low(at) {
         "no" | "yes" => true,
+        // "For a pupil like that I used a ring": the question ends with `like that`.
+        "i" | "we" if speech.says(at.saturating_sub(2), "like that") => true,
         "i" | "we" => !matches!(
             speech.low(at.saturating_sub(1)),
             "do" | "would"

@@ -1,5 +1,6 @@
 //! Finds what is spoken of: terms and sayings, over broken and joined words, and mishearings by their sound.
 
+use super::frames;
 use super::lexicon::{Lexicon, letters, may_be_misheard};
 use super::words::{Speech, Stop, Word};
 use crate::model::vocabulary::{ConceptId, Kind};
@@ -40,6 +41,8 @@ pub(super) enum Found {
     Said,
     /// As the library has learnt to mishear it.
     Learnt,
+    /// By the roots of its words, in another order or form.
+    Framed,
     /// By its sound, with the likeness.
     Repaired(f64),
 }
@@ -74,13 +77,17 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
                 gaps.push(from..at);
                 at = mention.words.end;
                 from = at;
-                nested(speech, lexicon, &mention, &mut found);
-                found.push(mention);
+                // Words that name nothing, though some of them would: `in one piece`.
+                if !mention.concepts.is_empty() {
+                    nested(speech, lexicon, &mention, &mut found);
+                    found.push(mention);
+                }
             }
             None => at += 1,
         }
     }
     gaps.push(from..speech.words.len());
+    let gaps = framed(speech, lexicon, gaps, &mut found);
     let mut unheard = Vec::new();
     let mut repaired = Vec::new();
     for gap in gaps {
@@ -92,6 +99,33 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
     }
     found.sort_by_key(|mention| mention.words.start);
     (found, unheard)
+}
+
+/// What is told by the roots of its name between two things that were said by name; the gaps that are left.
+fn framed(
+    speech: &Speech<'_>,
+    lexicon: &Lexicon<'_>,
+    gaps: Vec<Range<usize>>,
+    found: &mut Vec<Mention>,
+) -> Vec<Range<usize>> {
+    let roots = frames::roots(speech);
+    let mut left = Vec::new();
+    for gap in gaps {
+        let (mut at, mut from) = (gap.start, gap.start);
+        while at < gap.end {
+            match lexicon.frames.from(speech, &roots, at).filter(|(words, _)| words.end <= gap.end) {
+                Some((words, concepts)) => {
+                    left.push(from..at);
+                    at = words.end;
+                    from = at;
+                    found.push(Mention { concepts, words, found: Found::Framed });
+                }
+                None => at += 1,
+            }
+        }
+        left.push(from..gap.end);
+    }
+    left
 }
 
 /// Drugs, devices and tools that are named within a saying of another kind: `with the irrigating vectis`.

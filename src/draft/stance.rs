@@ -70,14 +70,18 @@ pub(super) fn stance(
     // "What would you be afraid of? A haemorrhage."
     let answers = number.checked_sub(1).is_some_and(|before| {
         let before = &speech.sentences[before];
-        before.asks && questions.iter().any(|question| question.words.end == before.words.end)
+        const FEARS: &[&str] =
+            &["would", "could", "might", "should", "may", "afraid", "worry", "worried", "fear", "expect"];
+        before.asks
+            && speech.any(&before.words, FEARS)
+            && questions.iter().any(|question| question.words.end == before.words.end)
     });
     if answers && sentence.words.len() <= 4 {
         return Stance::Considered;
     }
     let clause = clause(speech, words, sentence);
     let clause = clause.start.max(start)..clause.end;
-    if speech.any(&(start..sentence.words.end), OTHER_PEOPLE) {
+    if others(speech, &(start..sentence.words.end), words.start) {
         return Stance::Others;
     }
     if speech.any(&clause, ELSEWHERE) {
@@ -90,6 +94,8 @@ pub(super) fn stance(
     } else {
         clause.start..words.start
     };
+    let own = own_turn(speech, before.start.saturating_add(2)..words.start);
+    let before = own.unwrap_or(before.start)..before.end;
     // "A rupture would be a disaster."
     let modal = words.end < sentence.words.end
         && matches!(speech.low(words.end), "would" | "could" | "might" | "should" | "may");
@@ -138,7 +144,32 @@ pub(super) fn clause_of(speech: &Speech<'_>, words: &Range<usize>) -> Range<usiz
 
 /// Whether some words speak of another eye, another person or another time.
 pub(super) fn is_of_another(speech: &Speech<'_>, words: &Range<usize>) -> bool {
-    speech.any(words, ELSEWHERE) || speech.any(words, OTHER_PEOPLE)
+    speech.any(words, ELSEWHERE) || others(speech, words, words.end)
+}
+
+/// Whether some words speak of other people; what the narrator goes on to say of himself before a word of theirs is his own.
+fn others(speech: &Speech<'_>, words: &Range<usize>, at: usize) -> bool {
+    let named = |at: usize| {
+        let phrase = OTHER_PEOPLE.iter().find(|phrase| speech.says(at, phrase));
+        // "She is one of our uveitis patients" is she.
+        let one = phrase.is_some_and(|phrase| *phrase == "patients")
+            && speech.any(&(words.start.max(at.saturating_sub(5))..at), &["one of our", "one of my", "one of the"]);
+        phrase.filter(|_| !one)
+    };
+    words.clone().any(|it| {
+        let whole = named(it).is_some_and(|phrase| it + phrase.split(' ').count() <= words.end);
+        whole && own_turn(speech, it + 2..at).is_none()
+    })
+}
+
+/// Where, in speech without stops, the narrator comes to what he did himself: "my old boss would give one drug here I gave another".
+fn own_turn(speech: &Speech<'_>, words: Range<usize>) -> Option<usize> {
+    words.rev().find(|&it| {
+        matches!(speech.low(it), "i" | "we")
+            && matches!(speech.low(it + 1), "gave" | "put" | "used" | "took" | "made" | "did" | "chose")
+            && it > 0
+            && !matches!(speech.low(it - 1), "as" | "than" | "that" | "if" | "what" | "which" | "when" | "wish")
+    })
 }
 
 /// The words around a mention up to the next stop or to a word that begins something new.
@@ -279,6 +310,10 @@ fn denied_after(
                 "but it's only",
                 "but it is only",
                 "but that was only",
+                "but it is not",
+                "but it isn't",
+                "but it was not",
+                "but it wasn't",
                 "i said no",
                 "but no",
             ],

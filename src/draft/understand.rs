@@ -177,7 +177,9 @@ fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances
 fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase) -> Option<Meant> {
     let order: &[Kind] = match phase {
         Phase::Before => &[Kind::Finding, Kind::Technique, Kind::Material, Kind::Complication],
-        Phase::During => &[Kind::Technique, Kind::Complication, Kind::Material, Kind::Instrument, Kind::Outcome],
+        Phase::During => {
+            &[Kind::Technique, Kind::Complication, Kind::Material, Kind::Instrument, Kind::Outcome, Kind::Finding]
+        }
         Phase::After => &[Kind::Outcome, Kind::Complication, Kind::Technique, Kind::Material],
     };
     let concept = order.iter().find_map(|kind| {
@@ -196,7 +198,7 @@ fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase)
     })?;
     let sure = match mention.found {
         Found::Said | Found::Learnt => Sure::Certain,
-        Found::Repaired(_) => Sure::Guess,
+        Found::Framed | Found::Repaired(_) => Sure::Guess,
     };
     let kind = lexicon.vocabulary.get(concept).kind;
     Some(Meant { concept, kind, words: mention.words.clone(), sure, found: mention.found, stance })
