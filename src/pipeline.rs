@@ -9,7 +9,8 @@ use crate::model::session::Session;
 use crate::model::site::Audience;
 use crate::model::vocabulary::Vocabulary;
 use crate::parse;
-use crate::text::Source;
+use crate::render::is_built_in;
+use crate::text::{FileId, Source};
 use rayon::prelude::*;
 use std::sync::Arc;
 
@@ -75,12 +76,29 @@ pub fn prepare_with(mut inputs: Inputs, audience: Audience, memory: &dyn Memory)
         })
         .collect();
 
+    report.extend(identifiers(&inputs));
     let mut checked = check::check(parsed, vocabulary, library, &inputs, audience, &|at, others, judge| {
         memory.judged(at, others, judge)
     });
     report.extend(std::mem::take(&mut checked.diagnostics));
     let diagnostics = report.finish(&inputs.sources);
     Prepared { inputs, checked, diagnostics }
+}
+
+/// What may identify a person in the library's own files besides its cases and their media.
+fn identifiers(inputs: &Inputs) -> Vec<Diagnostic> {
+    let own = |files: &[FileId], folder: &str| -> Vec<FileId> {
+        let path = |file: &FileId| inputs.sources.get(*file).is_some_and(|source| source.path.starts_with(folder));
+        files.iter().copied().filter(path).collect()
+    };
+    let sessions = inputs.sessions.iter().map(|(_, file)| *file);
+    let files =
+        own(&inputs.vocabulary, "vocabulary/").into_iter().chain(own(&inputs.models, "models/")).chain(sessions);
+    let files = inputs.library.into_iter().chain(files);
+    let written: Vec<_> = files.filter_map(|file| Some(parse::written(inputs.sources.get(file)?))).collect();
+    let theme = inputs.theme.iter().filter(|(path, bytes)| !is_built_in(path, bytes));
+    let theme: Vec<_> = theme.map(|(path, bytes)| (path.as_str(), bytes.as_slice())).collect();
+    check::identifiers_of_library(&written, &theme, inputs)
 }
 
 /// The vocabulary of a library: the built-in files and its own.

@@ -376,7 +376,15 @@ fn withdrawing_names_what_to_delete_elsewhere() {
     std::fs::write(place.path().join("b.md"), "---\nconsent: {status: withdrawn}\n---\n").expect("a file");
     let output = casewright(&["compile", path(place.path()), "--into", path(&site)]);
     assert_eq!(output.status.code(), Some(0), "{}", told(&output));
-    assert!(told(&output).contains("delete these wherever it was copied to:\n  cases/b-source.html\n  cases/b.html\n"));
+    let words = told(&output);
+    assert!(
+        words.contains("delete these wherever it was copied to:\n  cases/b-source.html\n  cases/b.html\n"),
+        "{words}"
+    );
+    assert!(
+        words.contains("  find/") && words.contains("put the whole of this site in the place of every copy"),
+        "{words}"
+    );
     assert!(!site.join("cases/b.html").exists() && site.join("cases/a.html").exists());
 }
 

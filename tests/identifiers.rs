@@ -45,6 +45,7 @@ fn unescape(text: &str) -> String {
         .replace("\\u{a0}", "\u{a0}")
         .replace("\\u{200b}", "\u{200b}")
         .replace("\\u{200d}", "\u{200d}")
+        .replace("\\u{fe0f}", "\u{fe0f}")
         .replace('\u{1}', "\\")
 }
 

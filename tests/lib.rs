@@ -16,6 +16,7 @@ mod interference;
 mod measures;
 mod media;
 mod mutate;
+mod nothing_leaks;
 mod preview;
 mod publish;
 #[path = "measuring/random.rs"]

@@ -7,7 +7,7 @@ use super::rules::identifier::{self, Identifier};
 use super::rules::idle_waiver;
 use crate::diag::Diagnostic;
 use crate::model::case::CaseSyntax;
-use crate::model::inputs::Inputs;
+use crate::model::inputs::{Inputs, Written};
 use crate::text::{FileId, Source, Span};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -29,6 +29,8 @@ const LITERATURE: &[Class] = &[
     Class::WebAddress,
 ];
 const DATES: &[Class] = &[Class::Date, Class::PossibleDate, Class::MonthAndYear];
+/// Endings of a theme's files that hold text.
+const TEXTS: &[&str] = &[".html", ".css", ".js", ".txt", ".md", ".svg", ".json"];
 const PEOPLE: &[Class] = &[Class::Name, Class::Colleague, Class::PossibleName];
 const HASHES: &[Class] = &[Class::LongNumber, Class::NationalNumber, Class::PossibleTelephone, Class::Date];
 
@@ -37,11 +39,7 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
     let mut search = Search {
         case,
         allowed: allowed(case),
-        authors: case
-            .authors
-            .iter()
-            .flat_map(|author| Normal::of(&author.name.value).text.split(' ').map(str::to_owned).collect::<Vec<_>>())
-            .collect(),
+        authors: case.authors.iter().map(|author| words_of_name(&author.name.value)).collect(),
         waivers: case
             .waivers
             .iter()
@@ -81,39 +79,75 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
     }
 }
 
-/// `library.yaml`, the library's own vocabulary, models and sessions, and its templates. Nothing here can be waived.
-pub(crate) fn library(inputs: &Inputs, out: &mut Vec<Diagnostic>) {
-    let own = inputs.vocabulary.iter().filter_map(|file| inputs.sources.get(*file));
-    let own = own.filter(|source| source.path.starts_with("vocabulary/")).map(|source| (source, LITERATURE));
-    let models = inputs.models.iter().filter_map(|file| inputs.sources.get(*file));
-    let models = models.filter(|source| source.path.starts_with("models/")).map(|source| (source, LITERATURE));
-    let sessions = inputs.sessions.iter().filter_map(|(_, file)| inputs.sources.get(*file));
-    let own = own.chain(models).chain(sessions.map(|source| (source, &[][..])));
-    let library = inputs.library.and_then(|file| inputs.sources.get(file));
-    // An edition is a month and a year.
-    let library = library.map(|source| (source, &[Class::MonthAndYear][..]));
-    for (source, allowed) in library.into_iter().chain(own) {
+/// `library.yaml`, the library's own vocabulary, models and sessions, and the texts of its theme. Nothing here can be waived.
+pub fn library(written: &[Written], theme: &[(&str, &[u8])], inputs: &Inputs) -> Vec<Diagnostic> {
+    let mut out = Vec::new();
+    for file in written {
+        let Some(source) = inputs.sources.get(file.file) else { continue };
+        // An edition is a month and a year.
+        let edition = inputs.library == Some(file.file);
+        let may_stand = |class: Class, span: Span| {
+            let cited = |it: &Span| it.start <= span.start && span.end <= it.end;
+            edition && class == Class::MonthAndYear || LITERATURE.contains(&class) && file.literature.iter().any(cited)
+        };
+        let mut found = BTreeSet::new();
         let normal = Normal::of(&source.text);
-        for hit in find(&normal.text).into_iter().filter(|hit| !allowed.contains(&hit.class)) {
+        for hit in find(&normal.text) {
             let range = normal.source(hit.range);
-            out.extend(identifier::of(hit.class).map(|it| at(it, Span::new(source.id, range.start, range.end))));
+            let span = Span::new(source.id, range.start, range.end);
+            if !may_stand(hit.class, span) && found.insert((span, hit.class)) {
+                out.extend(identifier::of(hit.class).map(|it| at(it, span)));
+            }
+        }
+        for value in &file.escaped {
+            for hit in find(&Normal::of(&value.value).text) {
+                let seen = found.iter().any(|(span, class)| {
+                    *class == hit.class && value.span.start <= span.start && span.end <= value.span.end
+                });
+                if !seen && !may_stand(hit.class, value.span) && found.insert((value.span, hit.class)) {
+                    out.extend(identifier::of(hit.class).map(|it| at(it, value.span)));
+                }
+            }
+        }
+        for it in of_path(&source.path).into_iter().filter_map(identifier::of) {
+            out.push(in_path(&source.path, it));
         }
     }
-    for (path, bytes) in inputs.theme.iter().filter(|(path, _)| path.ends_with(".html")) {
-        let text = String::from_utf8_lossy(bytes);
-        let classes: BTreeSet<Class> = find(&Normal::of(&text).text).into_iter().map(|hit| hit.class).collect();
-        for it in classes.into_iter().filter_map(identifier::of) {
-            let message = format!("{} stands in this template", it.what);
+    for (path, bytes) in theme {
+        let allowed = if path.ends_with(".html") { &[][..] } else { LITERATURE };
+        let Some(text) = TEXTS.iter().any(|ending| path.ends_with(ending)).then(|| String::from_utf8_lossy(bytes))
+        else {
+            continue;
+        };
+        let mut classes = of_path(path);
+        classes.extend(find(&Normal::of(&text).text).into_iter().map(|hit| hit.class));
+        for it in classes.into_iter().filter(|class| !allowed.contains(class)).filter_map(identifier::of) {
+            let message = format!("{} stands in this file of the theme", it.what);
             out.push(Diagnostic::file(it.rule, format!("theme/{path}"), message).mend(it.mend));
         }
     }
+    out
+}
+
+/// What may stand in the path of a file.
+fn of_path(path: &str) -> BTreeSet<Class> {
+    let mut classes: BTreeSet<Class> =
+        find(&Normal::of(&as_words(path)).text).into_iter().map(|hit| hit.class).collect();
+    // The names of files are in small letters, and names of people begin with large ones.
+    let titled = find(&Normal::of(&as_titled(path)).text);
+    classes.extend(titled.into_iter().map(|hit| hit.class).filter(|class| *class == Class::Name));
+    classes
+}
+
+fn in_path(path: &str, it: &Identifier) -> Diagnostic {
+    Diagnostic::file(it.rule, path, format!("the file's name or folder holds {}", it.what)).mend("rename it")
 }
 
 struct Search<'a, 'o> {
     case: &'a CaseSyntax,
     allowed: Vec<Allowed>,
-    /// Every word of an author's name.
-    authors: BTreeSet<String>,
+    /// The words of every author's name, without a title.
+    authors: Vec<Vec<String>>,
     /// Waivers by rule and hash.
     waivers: BTreeMap<(&'a str, &'a str), usize>,
     /// Waivers that covered something.
@@ -158,22 +192,27 @@ impl Search<'_, '_> {
 
     /// The path of a file.
     fn name(&mut self, source: &Source) {
-        let normal = Normal::of(&as_words(&source.path));
-        for hit in find(&normal.text) {
-            if !self.waived(hit.class, &normal.text)
-                && let Some(it) = identifier::of(hit.class)
+        let words = as_words(&source.path);
+        for class in of_path(&source.path) {
+            if !self.waived(class, &words)
+                && let Some(it) = identifier::of(class)
             {
-                let message = format!("the file's name or folder holds {}", it.what);
-                let line = line_hash(&self.case.name, hit.class, &normal.text);
-                let found = Diagnostic::file(it.rule, &source.path, message).mend("rename it");
-                self.out.push(waivable(found, it, &line));
+                let line = line_hash(&self.case.name, class, &words);
+                self.out.push(waivable(in_path(&source.path, it), it, &line));
             }
         }
     }
 
     fn may_stand(&self, class: Class, span: Span, text: &str) -> bool {
-        let last = text.rsplit([' ', '.']).next().unwrap_or(text);
-        if PEOPLE.contains(&class) && self.authors.contains(last) {
+        let words: Vec<&str> = text.split([' ', '.', '\n']).filter(|word| !word.is_empty()).collect();
+        let by_name = |author: &Vec<String>| match class {
+            // An author among the colleagues: the last word of a name is enough.
+            Class::Colleague => words.last().is_some_and(|last| author.iter().any(|word| word == last)),
+            // Patients share surnames with authors, so a name after a title has to be the author's whole.
+            Class::Name => words.len() > 1 && author.iter().map(String::as_str).eq(words.iter().copied()),
+            _ => false,
+        };
+        if self.authors.iter().any(by_name) {
             return true;
         }
         // The places do not overlap, so only the last that begins before the span can hold it.
@@ -232,8 +271,42 @@ fn line_hash(case: &str, class: Class, line: &str) -> String {
     blake3::hash(text.as_bytes()).to_hex()[..16].to_owned()
 }
 
-/// Parts of a path as words.
+/// The words of a person's name without a title before it.
+fn words_of_name(name: &str) -> Vec<String> {
+    const TITLES: &[&str] = &["Mr", "Mrs", "Ms", "Miss", "Dr", "Prof", "Professor", "Sir", "Dame"];
+    let normal = Normal::of(name);
+    let words = normal.text.split([' ', '.']).filter(|word| !word.is_empty());
+    words.skip_while(|word| TITLES.contains(word)).map(str::to_owned).collect()
+}
+
+/// Parts of a path as words. Between digits an underscore is a hyphen, as in a date.
 fn as_words(path: &str) -> String {
     let stem = path.rsplit_once('.').map_or(path, |(stem, _)| stem);
-    stem.replace(['_', '/'], " ")
+    let letters: Vec<char> = stem.chars().collect();
+    let digit = |at: Option<usize>| at.and_then(|at| letters.get(at)).is_some_and(char::is_ascii_digit);
+    let words = letters.iter().enumerate().map(|(at, letter)| match letter {
+        '_' if digit(at.checked_sub(1)) && digit(Some(at + 1)) => '-',
+        '_' | '/' => ' ',
+        letter => *letter,
+    });
+    words.collect()
+}
+
+/// The same with every word beginning with a capital: `mr-smith` is `Mr Smith`. Only for titles that are no other words.
+fn as_titled(path: &str) -> String {
+    const TITLES: &[&str] = &["Mr", "Mrs", "Ms", "Miss", "Smt", "Shri"];
+    let mut out = String::new();
+    let words = as_words(path).replace('-', " ");
+    let capital = |word: &str| crate::text::capitalised(word);
+    let words: Vec<String> = words.split(' ').map(capital).collect();
+    for (at, word) in words.iter().enumerate() {
+        let titled = TITLES.contains(&word.as_str()) || at > 0 && TITLES.contains(&words[at - 1].as_str());
+        if titled {
+            out.push_str(word);
+            out.push(' ');
+        } else {
+            out.push_str("- ");
+        }
+    }
+    out
 }

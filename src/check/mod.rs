@@ -21,6 +21,7 @@ use crate::model::risk::{ModelFile, Models};
 use crate::model::site::Audience;
 use crate::model::vocabulary::{Entry, Vocabulary};
 use crate::text::{Sources, Span};
+pub use identifiers::library as identifiers_of_library;
 use rayon::prelude::*;
 pub use rules::RULES;
 use std::collections::{BTreeMap, BTreeSet};
@@ -105,7 +106,6 @@ pub fn check(
     rules::case_name::check(inputs, &mut diagnostics);
     rules::name_clash::check(inputs, &mut diagnostics);
     let misnamed: BTreeSet<String> = diagnostics.iter().map(|diagnostic| diagnostic.path.clone()).collect();
-    identifiers::library(inputs, &mut diagnostics);
     let cases = parsed
         .iter()
         .map(|parsed| {

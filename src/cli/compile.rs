@@ -271,7 +271,7 @@ impl Summary {
             written: published.written,
             unchanged: published.unchanged,
             removed: published.removed.clone(),
-            delete_elsewhere: published.removed.iter().filter(|path| told_of_a_case(path)).cloned().collect(),
+            delete_elsewhere: gathered(&published.removed),
             bytes: published.bytes,
             audience: published.audience.word(),
             exchanged: published.way == Way::Exchange,
@@ -329,6 +329,9 @@ impl Summary {
             for path in &self.delete_elsewhere {
                 out.push_str(&format!("  {path}\n"));
             }
+            out.push_str(
+                "Pages that stay have changed as well: put the whole of this site in the place of every copy.\n",
+            );
         }
         if !self.foreign.is_empty() {
             out.push_str(&format!("Kept, though not ours: {}.\n", list(&self.foreign, "and")));
@@ -338,7 +341,15 @@ impl Summary {
     }
 }
 
-/// Whether a file of the site tells of one case: its pages, and pictures and films.
-fn told_of_a_case(path: &str) -> bool {
-    path.starts_with("cases/") || path.starts_with("media/")
+/// Files that are gone, an index of the search as the one folder that it lies in.
+fn gathered(removed: &[String]) -> Vec<String> {
+    let mut out: Vec<String> = Vec::new();
+    for path in removed {
+        let index = path.strip_prefix("find/").and_then(|rest| rest.split_once('/'));
+        let path = index.map_or_else(|| path.clone(), |(folder, _)| format!("find/{folder}/"));
+        if out.last() != Some(&path) {
+            out.push(path);
+        }
+    }
+    out
 }

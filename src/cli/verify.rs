@@ -7,7 +7,7 @@ use crate::publish::{self, Verified};
 use crate::text::count;
 use serde::Serialize;
 
-/// Compares every file with the manifest. What was not published is listed and does no harm.
+/// Compares every file with the manifest. What was not published is listed; among the pages it does harm.
 pub(crate) fn run(options: &Verify, terminal: &Terminal) -> Exit {
     let verified = match publish::verify(&options.dir) {
         Ok(verified) => verified,
@@ -55,7 +55,7 @@ fn words(verified: &Verified) -> String {
         [("missing", &verified.missing), ("changed", &verified.changed), ("not ours", &verified.foreign)]
     {
         for name in names {
-            out.push_str(&format!("{what}: {name}\n"));
+            out.push_str(&format!("{what}: {}\n", printable(name)));
         }
     }
     if verified.unfinished {
@@ -66,7 +66,26 @@ fn words(verified: &Verified) -> String {
     out.push_str(&if verified.is_whole() {
         format!("Whole: {files} as they were published, for the audience `{audience}`.\n")
     } else {
-        format!("Not whole: of {files}, {} missing and {} changed.\n", verified.missing.len(), verified.changed.len())
+        let strays = match verified.strays().count() {
+            0 => String::new(),
+            n => format!(
+                " {} not ours among the pages: {} may be left of what was taken down; delete it or compile into a new folder.",
+                count(n, "file"),
+                if n == 1 { "it" } else { "they" }
+            ),
+        };
+        format!(
+            "Not whole: of {files}, {} missing and {} changed.{strays}\n",
+            verified.missing.len(),
+            verified.changed.len()
+        )
     });
     out
+}
+
+/// A name as it may stand on a terminal: what controls one is written as an escape.
+fn printable(name: &str) -> String {
+    name.chars()
+        .flat_map(|letter| if letter.is_control() { letter.escape_default().collect::<Vec<_>>() } else { vec![letter] })
+        .collect()
 }

@@ -1,9 +1,9 @@
 //! The report for people: place first, the line with the token marked, what is wrong, how to mend it.
 
 use super::places::Places;
+use super::private::{Lines, private};
 use super::{Diagnostic, Severity, Tally};
-use crate::text::{FileId, Sources, Span, count};
-use std::collections::BTreeSet;
+use crate::text::{Sources, Span, count};
 use std::fmt::Write as _;
 
 /// Longest piece of a line that is shown; the rest is cut around the token.
@@ -14,12 +14,7 @@ pub fn report(diagnostics: &[Diagnostic], sources: &Sources) -> String {
     let mut out = String::new();
     let places = Places::new(sources);
     // A line of which one finding must not show the words is shown by no other.
-    let mut private = BTreeSet::new();
-    for span in diagnostics.iter().filter(|it| !it.rule.quotes).filter_map(|it| it.span) {
-        if let (Some(start), Some(end)) = (places.start(span), places.end(span)) {
-            private.extend((start.position.line..=end.position.line).map(|line| (span.file, line)));
-        }
-    }
+    let private = private(diagnostics, &places);
     for diagnostic in diagnostics {
         one(&mut out, diagnostic, &places, &private);
         out.push('\n');
@@ -43,7 +38,7 @@ pub fn tally(tally: Tally) -> String {
     if parts.is_empty() { "nothing to mend".to_owned() } else { parts.join(", ") }
 }
 
-fn one(out: &mut String, diagnostic: &Diagnostic, places: &Places<'_>, private: &BTreeSet<(FileId, usize)>) {
+fn one(out: &mut String, diagnostic: &Diagnostic, places: &Places<'_>, private: &Lines) {
     let _ = write!(out, "{}", place(diagnostic.span, &diagnostic.path, places));
     let mark = match diagnostic.severity() {
         Severity::Error => "",
@@ -80,9 +75,9 @@ fn place(span: Option<Span>, path: &str, places: &Places<'_>) -> String {
 /// The line with a row of `~` under the token. Tabs become one blank so that the marks stand right.
 ///
 /// Only the piece of the line that is shown is looked at: the line may be megabytes long, and wrong in a million places.
-fn line(out: &mut String, span: Span, places: &Places<'_>, private: &BTreeSet<(FileId, usize)>) {
+fn line(out: &mut String, span: Span, places: &Places<'_>, private: &Lines) {
     let Some(spot) = places.start(span) else { return };
-    if private.contains(&(span.file, spot.position.line)) {
+    if private.contains_key(&(span.file, spot.position.line)) {
         let _ = writeln!(out, "      (not shown: the line may hold something private)");
         return;
     }
@@ -129,6 +124,7 @@ fn columns(letters: &[char]) -> usize {
 mod tests {
     use super::*;
     use crate::diag::Rule;
+    use crate::text::FileId;
 
     static SAMPLE: Rule = Rule {
         name: "sample",

@@ -5,6 +5,7 @@
 pub mod human;
 pub mod json;
 mod places;
+mod private;
 mod rule;
 
 use crate::text::{Sources, Span, any_of};
@@ -95,7 +96,8 @@ impl Report {
         self.items.extend(more);
     }
 
-    /// The diagnostics in canonical order: path, place, severity, rule, text; equal ones once.
+    /// The diagnostics in canonical order: path, place, severity, rule, text; equal ones once. What a rule that does not
+    /// quote has found stands in no other's sentence.
     pub fn finish(mut self, sources: &Sources) -> Vec<Diagnostic> {
         for item in &mut self.items {
             if let Some(source) = item.span.and_then(|span| sources.get(span.file)) {
@@ -104,6 +106,7 @@ impl Report {
         }
         self.items.sort_by(|one, other| one.key().cmp(&other.key()));
         self.items.dedup_by(|one, other| one.key() == other.key());
+        private::hide(&mut self.items, sources);
         self.items
     }
 }

@@ -3,7 +3,7 @@
 use super::site::{CopyOf, SmallerOf};
 use crate::diag::Diagnostic;
 use crate::media::{self, Facts, Refused};
-use crate::text::{FileId, Sources};
+use crate::text::{FileId, Sources, Span, Spanned};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -31,6 +31,17 @@ pub struct Inputs {
     pub theme: BTreeMap<String, Vec<u8>>,
     /// What was wrong on the way.
     pub diagnostics: Vec<Diagnostic>,
+}
+
+/// What stands in one of the library's own files besides cases: `library.yaml`, vocabulary, models, sessions.
+#[derive(Debug, Clone)]
+pub struct Written {
+    /// The file.
+    pub file: FileId,
+    /// Every text that it writes with escapes.
+    pub escaped: Vec<Spanned<String>>,
+    /// Where it names literature.
+    pub literature: Vec<Span>,
 }
 
 /// One case's files.

@@ -2,7 +2,7 @@
 
 use super::lower::{Fields, Lower};
 use super::unreviewed;
-use super::yaml::Node;
+use super::yaml::{Node, NodeKind};
 use crate::model::case::{
     Arose, Author, Body, CaseSyntax, Circumstances, Complication, Consent, ConsentStatus, Contrast, Conversion, Device,
     Drug, FellowEye, FellowHistory, Finding, FollowUp, Incision, Keratometry, Later, Lens, LookedAt, Managed, Measures,
@@ -71,12 +71,7 @@ pub(crate) fn case(
         lessons: lower.texts(fields.get("lessons")),
         contrast: lower.list(fields.get("contrast"), contrast),
         media: lower.list(fields.get("media"), media),
-        consent: fields.get("consent").and_then(|node| consent(lower, node)).unwrap_or_else(|| Consent {
-            status: Spanned::new(ConsentStatus::Pending, root.span),
-            scope: Vec::new(),
-            reference: None,
-            policy: None,
-        }),
+        consent: consent(lower, fields.get("consent"), root),
         waivers: lower.list(fields.get("waivers"), waiver),
         unreviewed: fields
             .get("unreviewed")
@@ -467,25 +462,38 @@ fn waiver(lower: &mut Lower<'_>, node: &Node) -> Option<Waiver> {
     })
 }
 
-fn consent(lower: &mut Lower<'_>, node: &Node) -> Option<Consent> {
-    let fields = lower.fields(node, &format::CONSENT_ENTRY)?;
-    let status = lower.word(&fields, "status");
-    Some(Consent {
-        status: status.map_or_else(
-            || Spanned::new(ConsentStatus::Pending, node.span),
-            |word| {
-                word.map(|word| {
-                    ConsentStatus::ALL
-                        .into_iter()
-                        .find(|status| status.word() == word)
-                        .unwrap_or(ConsentStatus::Pending)
-                })
-            },
-        ),
-        scope: lower.few(fields.get("scope"), |lower, node| lower.one_of(Some(node), format::SCOPES)),
-        reference: lower.text(fields.get("reference")),
-        policy: lower.text(fields.get("policy")),
-    })
+fn consent(lower: &mut Lower<'_>, node: Option<&Node>, root: &Node) -> Consent {
+    let fields = node.and_then(|node| lower.fields(node, &format::CONSENT_ENTRY));
+    let status = fields.as_ref().and_then(|fields| lower.word(fields, "status"));
+    let given = status.map(|word| {
+        word.map(|word| {
+            ConsentStatus::ALL.into_iter().find(|status| status.word() == word).unwrap_or(ConsentStatus::Pending)
+        })
+    });
+    let status = withdrawn(root).or(given);
+    let place = node.map_or(root.span, |node| node.span);
+    let mut few = |name| {
+        let node = fields.as_ref().and_then(|fields| fields.get(name));
+        lower.few(node, |lower, node| lower.one_of(Some(node), format::SCOPES))
+    };
+    let scope = few("scope");
+    let mut text = |name| lower.text(fields.as_ref().and_then(|fields| fields.get(name)));
+    Consent {
+        status: status.unwrap_or_else(|| Spanned::new(ConsentStatus::Pending, place)),
+        scope,
+        reference: text("reference"),
+        policy: text("policy"),
+    }
+}
+
+/// Consent that any field of this name calls withdrawn, in whatever form it is written: a slip keeps nothing in the site.
+fn withdrawn(root: &Node) -> Option<Spanned<ConsentStatus>> {
+    let says = |node: &&Node| node.text().is_some_and(|text| text.trim().eq_ignore_ascii_case("withdrawn"));
+    let NodeKind::Map(pairs) = &root.kind else { return None };
+    let named =
+        pairs.iter().filter(|(key, _)| key.text().is_some_and(|key| key.trim().eq_ignore_ascii_case("consent")));
+    let found = named.flat_map(|(_, value)| value.scalars()).find(says)?;
+    Some(Spanned::new(ConsentStatus::Withdrawn, found.span))
 }
 
 fn review(lower: &mut Lower<'_>, node: &Node) -> Option<Review> {

@@ -14,6 +14,7 @@ mod yaml;
 
 use crate::diag::Diagnostic;
 use crate::model::case::CaseSyntax;
+use crate::model::inputs::Written;
 use crate::text::{FileId, Source, Span};
 pub use library::library;
 use lower::Lower;
@@ -58,6 +59,19 @@ pub fn case(name: &str, markdown: &Source, side: Option<&Source>) -> (CaseSyntax
     let mut lower = Lower { out: &mut out, lost: document.lost };
     let syntax = case::case(&mut lower, &document.root, name, body, comments, hash);
     (syntax, out)
+}
+
+/// Fields that name literature.
+const LITERATURE: &[&str] = &["sources", "source", "citation"];
+
+/// What a file of the library besides its cases writes with escapes, and where it names literature. What is wrong with the file
+/// is said by those who read it.
+pub fn written(source: &Source) -> Written {
+    let root = yaml::parse(&source.text, source.id, 0, &mut Vec::new()).root;
+    let mut escaped = Vec::new();
+    root.escaped(&source.text, 0, &mut escaped);
+    let literature = root.values_of(LITERATURE).into_iter().map(|node| node.span).collect();
+    Written { file: source.id, escaped, literature }
 }
 
 /// Finds the fences. The Markdown library would print an unclosed block as text, and private fields with it.

@@ -71,6 +71,26 @@ impl Node {
         found
     }
 
+    /// The values of every field of one of these names, however deep.
+    pub(crate) fn values_of(&self, names: &[&str]) -> Vec<&Node> {
+        let (mut found, mut waiting) = (Vec::new(), vec![self]);
+        while let Some(node) = waiting.pop() {
+            match &node.kind {
+                NodeKind::Scalar { .. } => {}
+                NodeKind::List(items) => waiting.extend(items),
+                NodeKind::Map(pairs) => {
+                    for (key, value) in pairs {
+                        match key.text().filter(|key| names.contains(key)) {
+                            Some(_) => found.push(value),
+                            None => waiting.push(value),
+                        }
+                    }
+                }
+            }
+        }
+        found
+    }
+
     /// Whether this is an empty plain scalar, `~` or `null`: YAML's ways to say nothing.
     pub(crate) fn is_null(&self) -> bool {
         matches!(&self.kind, NodeKind::Scalar { text, plain: true } if matches!(text.as_str(), "" | "~" | "null" | "Null" | "NULL"))

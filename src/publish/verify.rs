@@ -5,6 +5,7 @@ use super::error::PublishError;
 use super::standing::Standing;
 use super::{Manifest, SUMS, names};
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 /// How a folder compares with its manifest.
@@ -23,9 +24,17 @@ pub struct Verified {
 }
 
 impl Verified {
-    /// Whether every file stands as it was published and no run is half-way. Foreign files do not matter.
+    /// Whether every file stands as it was published, no run is half-way, and nothing else lies in the folders of the site.
     pub fn is_whole(&self) -> bool {
-        self.missing.is_empty() && self.changed.is_empty() && !self.unfinished
+        self.missing.is_empty() && self.changed.is_empty() && !self.unfinished && self.strays().next().is_none()
+    }
+
+    /// What was not published and lies where published pages lie: it may be left of a case that was taken down. Files beside
+    /// the site's own, such as a note at the top of the folder, are no harm.
+    pub fn strays(&self) -> impl Iterator<Item = &String> {
+        let folders: BTreeSet<&str> =
+            self.manifest.files.keys().filter_map(|path| Some(path.as_str().split_once('/')?.0)).collect();
+        self.foreign.iter().filter(move |path| path.split_once('/').is_some_and(|(top, _)| folders.contains(top)))
     }
 }
 

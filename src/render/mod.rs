@@ -17,7 +17,7 @@ pub mod search;
 mod theme;
 mod views;
 
-pub use theme::{Asset, Theme};
+pub use theme::{Asset, Theme, is_built_in};
 
 use crate::model::analysis::Analysis;
 use crate::model::corpus::Corpus;

@@ -25,6 +25,11 @@ const LICENCE: &str = "assets/text-licence.txt";
 /// Where the script of the search page stands in a theme; `themes/scripts` holds what it is made from.
 const SEARCH: &str = "assets/search.js";
 
+/// Whether a file of a theme is the built-in one of its path.
+pub fn is_built_in(path: &str, bytes: &[u8]) -> bool {
+    BUILT_IN.get_file(path).is_some_and(|file| file.contents() == bytes)
+}
+
 /// Templates ready to use, and what pages lean on.
 #[derive(Debug)]
 pub struct Theme {

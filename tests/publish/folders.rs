@@ -220,8 +220,12 @@ fn verify_tells_what_differs() {
     let sound = verify(&place.target).expect("there is a manifest");
     assert!(sound.is_whole() && sound.foreign.is_empty());
     assert_eq!(sound.manifest.files.len(), 10);
+    fs::write(place.target.join("notice.txt"), "not ours").expect("a foreign file");
+    assert!(verify(&place.target).expect("there is a manifest").is_whole(), "beside the pages a file does no harm");
     let foreign = place.add_foreign();
-    assert!(verify(&place.target).expect("there is a manifest").is_whole(), "foreign files do not matter");
+    let stray = verify(&place.target).expect("there is a manifest");
+    assert!(!stray.is_whole(), "among the pages it may be what was taken down");
+    assert_eq!(stray.strays().collect::<Vec<_>>(), ["cases/notes.txt"]);
     fs::write(place.target.join("about.html"), "abOut").expect("the file is altered");
     fs::remove_file(place.target.join("index.html")).expect("the file was published");
     let faulty = verify(&place.target).expect("there is a manifest");

@@ -7,7 +7,7 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static AGE: LazyLock<Regex> = pattern!(
-    r"(?i)(?-u:\b)(?:9\d|1[01]\d)[\s-]?(?:(?:years?|yrs?)(?:[\s-]?old)?|y/?o|y\.o\.)(?-u:\b)|(?-u:\b)age[ds]?(?:[\s:=]|\sof\s|\sis\s)\s?(?:about\s)?(?:9\d|1[01]\d)(?-u:\b)|(?-u:\b)(?:9\d|1[01]\d)[\s-]?(?:year|yr)(?-u:\b)|(?-u:\b)(?:nonagenarian|centenarian|supercentenarian)s?(?-u:\b)|(?-u:\b)ninety(?:[\s-](?:one|two|three|four|five|six|seven|eight|nine))?[\s-]years?(?:[\s-]old)?(?-u:\b)|(?-u:\b)(?:a|one)\shundred(?:\sand\s(?:one|two|three|four|five))?[\s-]years?[\s-]old(?-u:\b)|(?-u:\b)(?:her|his|their)\s(?:9\d(?:st|nd|rd|th)|1[01]\d(?:st|nd|rd|th)|ninetieth|hundredth)\sbirthday(?-u:\b)",
+    r"(?i)(?-u:\b)(?:9\d|1[01]\d)[\s-]?(?:(?:years?|yrs?)(?:[\s-]?old)?|y/?o)(?-u:\b)|(?-u:\b)(?:9\d|1[01]\d)[\s-]?y\.\s?o\.|(?-u:\b)age[ds]?(?:[\s:=]|\sof\s|\sis\s)\s?(?:about\s)?(?:9\d|1[01]\d)(?-u:\b)|(?-u:\b)(?:9\d|1[01]\d)[\s-]?(?:year|yr)(?-u:\b)|(?-u:\b)(?:nonagenarian|centenarian|supercentenarian)s?(?-u:\b)|(?-u:\b)ninety(?:[\s-](?:one|two|three|four|five|six|seven|eight|nine))?[\s-]years?(?:[\s-]old)?(?-u:\b)|(?-u:\b)(?:a|one)\shundred(?:\sand\s(?:one|two|three|four|five))?[\s-]years?[\s-]old(?-u:\b)|(?-u:\b)(?:her|his|their)\s(?:9\d(?:st|nd|rd|th)|1[01]\d(?:st|nd|rd|th)|ninetieth|hundredth)\sbirthday(?-u:\b)",
 );
 
 /// What makes a number of years no age, after it.

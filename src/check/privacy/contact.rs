@@ -14,9 +14,9 @@ static KEYED: LazyLock<Regex> = pattern!(
     r"(?i)(?-u:\b)(?:tel|telephone|phone|ph|mob|mobile|cell|cellphone|fax|bleep|pager|whatsapp|landline|ring|call|helpline)(?-u:\b)\.?(?:\s?(?:no|num|number|nr))?\.?(?:\s(?:is|was|on|at))?\s?[:#=]?\s?(?P<id>\+?\(?\d[\d\s().-]{4,}\d)",
 );
 
-/// International form: a plus, the country, and six to fourteen digits. Source: ITU-T E.164.
+/// International form: a plus or two noughts, the country, and six to fourteen digits. Source: ITU-T E.164.
 static INTERNATIONAL: LazyLock<Regex> =
-    pattern!(r"(?P<id>\+[1-9]\d{0,2}[\s.-]?(?:\(?\d{1,5}\)?[\s.-]?){1,5}\d{2,4})(?-u:\b)");
+    pattern!(r"(?P<id>(?:\+|(?-u:\b)00)[1-9]\d{0,2}[\s.-]?(?:\(?\d{1,5}\)?[\s.-]?){1,5}\d{2,4})(?-u:\b)");
 
 /// National forms of several countries, each with its shape: United States, India, United Kingdom, France, Germany, Australia.
 static NATIONAL: LazyLock<[Regex; 6]> = LazyLock::new(|| {
@@ -40,7 +40,10 @@ pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
     scan(text, &INTERNATIONAL, Class::PossibleTelephone, out, |found, captures| {
         // "+0.50 +1.25" are powers and "+21.5" one: a full stop before two digits at the end is a decimal.
         let decimal = found.rsplit_once('.').is_some_and(|(_, end)| end.len() <= 2);
-        (8..=15).contains(&count(found)) && !decimal && !before(text, captures, 1).ends_with(char::is_alphanumeric)
+        let before = before(text, captures, 1);
+        let goes_on =
+            before.ends_with(char::is_alphanumeric) || found.starts_with('0') && before.ends_with(['.', '-', '/']);
+        (8..=15).contains(&count(found)) && !decimal && !goes_on
     });
     for form in NATIONAL.iter() {
         scan(text, form, Class::PossibleTelephone, out, |found, _| (9..=11).contains(&count(found)));

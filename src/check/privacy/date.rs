@@ -31,7 +31,7 @@ static NUMBERS: LazyLock<[Regex; 4]> = LazyLock::new(|| {
     .map(|pattern| Regex::new(pattern).expect("the pattern is sound"))
 });
 
-static WORDS: LazyLock<[Regex; 4]> = LazyLock::new(|| {
+static WORDS: LazyLock<[Regex; 5]> = LazyLock::new(|| {
     [
         format!(
             r"(?i)(?-u:\b)(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th|er|\.)?[\s-]+(?:of\s|de\s)?{MONTHS}\.?,?[\s-]+(?:de\s)?(?:(?:19|20)\d{{2}}|'\d{{2}})(?-u:\b)"
@@ -39,6 +39,9 @@ static WORDS: LazyLock<[Regex; 4]> = LazyLock::new(|| {
         format!(
             r"(?i)(?-u:\b){MONTHS}\.?[\s-](?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?,?[\s-](?:19|20)\d{{2}}(?-u:\b)"
         ),
+        // As a spreadsheet writes it.
+        r"(?i)(?-u:\b)(?:0?[1-9]|[12]\d|3[01])[-/](?:jan|feb|mar|apr|may|jun|jul|aug|sept|sep|oct|nov|dec)[-/](?:\d{2}|\d{4})(?-u:\b)"
+            .to_owned(),
         // Without a year the month begins with a capital: "may 12 mm" is no date.
         format!(r"(?-u:\b)(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?[\s-](?:of\s)?{PLAIN}(?-u:\b)"),
         format!(r"(?-u:\b){PLAIN}\.?\s(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?(?-u:\b)"),
@@ -78,7 +81,7 @@ pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
             scan(text, date, Class::Date, out, |found, captures| {
                 // "12 May" at a line's end may go on as a verb; "Mar" and "Sep" need what follows to be no letter.
                 let rest = after(text, captures);
-                at < 2 || !(UNIT.is_match(rest) || found.starts_with("May") && rest.starts_with(" of "))
+                at < 3 || !(UNIT.is_match(rest) || found.starts_with("May") && rest.starts_with(" of "))
             });
         }
         scan(text, &SHORT, Class::PossibleDate, out, |found, captures| {

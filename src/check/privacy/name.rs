@@ -7,7 +7,7 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static TITLED: LazyLock<Regex> = pattern!(
-    r"(?-u:\b)(?:Mr|Mrs|Ms|Miss|Master|Mx|Messrs|Sir|Lady|Shri|Shrimati|Smt|Sri|Thiru|Thirumathi|Selvi|Kumari|Kum|Janab|Begum|Herr|Frau|Mme|Mlle|Monsieur|Madame|Señor|Señora|Sr|Sra|Sig|Signora|Dhr|Mevr|Pan|Pani|Baby\sof|Baby|B/O|S/O|D/O|W/O|C/O|H/O)\.?\s(?P<id>(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+){0,2})",
+    r"(?-u:\b)(?:Mr|Mrs|Ms|Miss|Master|Mx|Messrs|Sir|Lady|Shri|Shrimati|Smt|Sri|Thiru|Thirumathi|Selvi|Kumari|Kum|Janab|Begum|Herr|Frau|Mme|Mlle|Monsieur|Madame|Señor|Señora|Sr|Sra|Sig|Signora|Dhr|Mevr|Pan|Pani|Baby\sof|Baby|B/O|S/O|D/O|W/O|C/O|H/O)(?:\.\s?|\s)(?P<id>(?:(?:de|da|di|do|dos|du|del|della|van|von|der|den|ter|ten|la|le|al|el|bin|ibn|ap)[\s-]){0,3}(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+){0,2})",
 );
 
 /// Records are often kept in capitals.
@@ -16,6 +16,11 @@ static CAPITALS: LazyLock<Regex> =
 
 static KEYED: LazyLock<Regex> = pattern!(
     r"(?-u:\b)(?i:patient'?’?s?\s(?:full\s)?name|name\sof\s(?:the\s)?(?:patient|pt)|pt\.?\sname|patient\s(?:named|called)|surname|(?:first|last|family|given|maiden|full)\sname|next\sof\skin|n\.?o\.?k|mother'?’?s\s(?:maiden\s)?name|father'?’?s\sname|husband'?’?s\sname|wife'?’?s\sname)(?:\s?(?:is|was))?\s?[:=-]?\s?(?P<id>\p{L}[\p{L}'’-]+)",
+);
+
+/// As a form's field, or a heading: two words in capitals.
+static FIELD: LazyLock<Regex> = pattern!(
+    r"(?-u:\b)(?:(?:Patient|Pt|Name|Client)\s?[:=]\s?|[Pp]atient\s)(?P<id>\p{Lu}\p{Ll}[\p{L}'’-]*\s\p{Lu}\p{Ll}[\p{L}'’-]+)",
 );
 
 static STAFF: LazyLock<Regex> = pattern!(
@@ -54,6 +59,41 @@ const NO_NAMES: &[&str] = &[
     "Patient",
     "Degree",
     "Student",
+];
+
+/// Words of headings after `Patient` that begin no name.
+const NO_FIELDS: &[&str] = &[
+    "Reported",
+    "Safety",
+    "Information",
+    "Education",
+    "Consent",
+    "Selection",
+    "Positioning",
+    "Centred",
+    "Centered",
+    "Care",
+    "Data",
+    "Record",
+    "Records",
+    "Access",
+    "Group",
+    "Satisfaction",
+    "Experience",
+    "Choice",
+    "Factors",
+    "History",
+    "Reference",
+    "The",
+    "This",
+    "Health",
+    "Related",
+    "Outcome",
+    "Outcomes",
+    "Specific",
+    "Voice",
+    "Support",
+    "Demographics",
 ];
 
 /// Shouted words that follow MR or MS and are no names.
@@ -134,5 +174,6 @@ pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
         !(EPONYMS.contains(&last) || THING.is_match(after(text, captures)))
     });
     scan(text, &INITIALS, Class::PossibleName, out, |found, _| !NO_INITIALS.contains(&found.trim_end_matches('.')));
+    scan(text, &FIELD, Class::PossibleName, out, |found, _| !NO_FIELDS.contains(&first(found).as_str()));
     scan(text, &RELATIVE, Class::PossibleName, out, always);
 }

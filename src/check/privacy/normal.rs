@@ -39,7 +39,8 @@ impl Normal {
         let mut cluster = String::new();
         while let Some(first) = rest.chars().next() {
             let begin = source.len() - rest.len();
-            let (letter, mut len) = entity(rest).unwrap_or((first, first.len_utf8()));
+            let before = source[..begin].chars().next_back();
+            let (letter, mut len) = entity(rest).or_else(|| percent(before, rest)).unwrap_or((first, first.len_utf8()));
             cluster.clear();
             cluster.push(letter);
             // A letter and the marks above it are one: composed, they are one again.
@@ -48,7 +49,9 @@ impl Normal {
                 len += mark.len_utf8();
             }
             let next = rest[len..].chars().next();
-            if !is_markup(source[..begin].chars().next_back(), letter, next) {
+            // The mark of a quotation at a line's start.
+            let quotes = letter == '>' && (normal.text.is_empty() || normal.text.ends_with('\n'));
+            if !quotes && !is_markup(before, letter, next) {
                 for letter in cluster.nfkc() {
                     normal.push(letter, begin, begin + len);
                 }
@@ -66,12 +69,17 @@ impl Normal {
             | '\u{200b}'..='\u{200f}'
             | '\u{202a}'..='\u{202e}'
             | '\u{2060}'..='\u{206f}'
+            | '\u{34f}'
+            | '\u{fe00}'..='\u{fe0f}'
+            | '\u{e0100}'..='\u{e01ef}'
             | '\u{feff}'
             | '\r' => return,
             '\n' | '\u{2028}' | '\u{2029}' => '\n',
             letter if letter.is_whitespace() => ' ',
             '\u{2010}'..='\u{2015}' | '\u{2212}' => '-',
             '\u{2044}' | '\u{2215}' => '/',
+            // Cells of a table stand beside each other.
+            '|' => ' ',
             letter => digit(letter).unwrap_or(letter),
         };
         match (letter, self.text.as_bytes().last()) {
@@ -122,6 +130,10 @@ impl Normal {
 fn is_markup(before: Option<char>, letter: char, next: Option<char>) -> bool {
     match letter {
         '*' | '`' => true,
+        // Struck out.
+        '~' => before == Some('~') || next == Some('~'),
+        // A hard line break.
+        '\\' if matches!(next, Some('\n' | '\r')) => true,
         // Within a word, as in a file name, it belongs to the word.
         '_' => !(before.is_some_and(char::is_alphanumeric) && next.is_some_and(char::is_alphanumeric)),
         // Before another backslash, or after a drive's colon, it is part of a path.
@@ -136,13 +148,25 @@ fn digit(letter: char) -> Option<char> {
     char::from_digit(code - zero, 10)
 }
 
+/// The printable ASCII character that a percent sign and two digits at the start stand for, as in an address; behind a letter
+/// alone, since `5 %` is a share.
+fn percent(before: Option<char>, text: &str) -> Option<(char, usize)> {
+    let code = text.strip_prefix('%')?.get(..2)?;
+    let letter = char::from(u8::from_str_radix(code, 16).ok()?);
+    (before.is_some_and(char::is_alphabetic)
+        && (letter == ' ' || letter.is_ascii_graphic() && !matches!(letter, '%' | '&')))
+    .then_some((letter, 3))
+}
+
 /// The character that an HTML entity at the start stands for, and how long the entity is.
 fn entity(text: &str) -> Option<(char, usize)> {
     let name = text.strip_prefix('&')?;
-    let end = name.bytes().take(10).position(|byte| byte == b';')?;
+    let end = name.bytes().take(24).position(|byte| byte == b';')?;
     let name = &name[..end];
     let letter = match name {
-        "nbsp" => '\u{a0}',
+        "nbsp" | "NonBreakingSpace" => '\u{a0}',
+        "Tab" => '\t',
+        "NewLine" => '\n',
         "amp" => '&',
         "lt" => '<',
         "gt" => '>',
@@ -157,7 +181,8 @@ fn entity(text: &str) -> Option<(char, usize)> {
         "shy" => '\u{ad}',
         "zwj" | "zwnj" => '\u{200c}',
         "ndash" | "mdash" | "hyphen" | "dash" | "minus" => '-',
-        "thinsp" | "ensp" | "emsp" => ' ',
+        "thinsp" | "ensp" | "emsp" | "ThinSpace" | "MediumSpace" | "hairsp" | "numsp" | "puncsp" => ' ',
+        "ZeroWidthSpace" | "NoBreak" => '\u{200b}',
         _ => {
             let code = match name.strip_prefix("#x").or_else(|| name.strip_prefix("#X")) {
                 Some(hex) => u32::from_str_radix(hex, 16).ok()?,
@@ -193,6 +218,13 @@ mod tests {
             ("a  \t b", "a b"),
             ("a \n  b\r\n\r\n\n c", "a\nb\n\nc"),
             ("&none; &", "&none; &"),
+            ("| Patient name | Anna |", "Patient name Anna "),
+            ("> Mr\n > Smith", "Mr\nSmith"),
+            ("Mr ~~Smith~~", "Mr Smith"),
+            ("Mr\\\nSmith", "Mr\nSmith"),
+            ("M\u{fe0f}r\u{34f} Smith", "Mr Smith"),
+            ("Mr&Tab;Smith&NonBreakingSpace;", "Mr Smith "),
+            ("a%40b, 10%20", "a@b, 10%20"),
             ("", ""),
         ] {
             assert_eq!(Normal::of(written).text, read, "{written:?}");

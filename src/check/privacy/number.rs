@@ -7,7 +7,7 @@ use regex::Regex;
 use std::sync::LazyLock;
 
 static KEYED: LazyLock<Regex> = pattern!(
-    r"(?i)(?-u:\b)(?:(?:MRN|UHID|UMR|CHI)(?:\s?(?:no|num(?:ber)?|id|#))?|(?:hosp(?:ital)?|patient|pt|case|nhs|accession|episode|encounter|registration|regn?|reg|file|folder|chart|medical\srecord|record|account|acct|insurance|policy|membership|member|claim|passport|licen[cs]e|driving\slicen[cs]e|pathology|specimen|IP|OP|CR|OPD|IPD|unit|study|hospital\spatient)(?:\s|\s?-\s?)?(?:no|nos|num(?:ber)?|nr|id|#)(?-u:\b)?)\.?(?:\s(?:is|was))?\s?[:#=]?\s?(?P<id>[A-Z]{0,4}[-/ ]?\d[\dA-Z/-]{3,})",
+    r"(?i)(?-u:\b)(?:(?:MRN|MRD|UHID|UMR|CHI)(?:\s?(?:no|num(?:ber)?|id|#))?|(?:hosp(?:ital)?|patient|pt|case|nhs|accession|episode|encounter|registration|regn?|reg|file|folder|chart|medical\srecord|record|account|acct|insurance|policy|membership|member|claim|passport|licen[cs]e|driving\slicen[cs]e|pathology|specimen|IP|OP|CR|OPD|IPD|unit|study|hospital\spatient)\.?(?:\s|\s?-\s?)?(?:no|nos|num(?:ber)?|nr|id|#)(?-u:\b)?)\.?(?:\s(?:is|was))?\s?[:#=]?\s?(?P<id>[A-Z]{0,4}[-/ ]?\d[\dA-Z/-]{3,})",
 );
 
 static LONG: LazyLock<Regex> = pattern!(r"(?-u:\b)(?:\d{7,}|\d{4}[ -]\d{4}[ -]\d{4}(?:[ -]\d{4})?)(?-u:\b)");

@@ -22,10 +22,7 @@ pub(crate) fn check(case: &CaseSyntax, _: &Context<'_>, out: &mut Vec<Diagnostic
     if case.consent.status.value == ConsentStatus::Withdrawn {
         out.push(
             Diagnostic::at(&RULE, case.consent.status.span, "consent was withdrawn: the case is left out")
-                .mend(format!(
-                    "delete copies of cases/{0}.html, cases/{0}-ask.html and cases/{0}-source.html, and of its pictures and films, wherever the site was copied to",
-                    case.name
-                ))
+                .mend("compile, and delete what it then lists wherever the site was copied to; pages that stay change as well, so put the whole new site in the place of every copy")
                 .mend("then empty the file but for this line between its fences: the name stays taken, and nothing of the patient is kept"),
         );
     }
