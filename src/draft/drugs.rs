@@ -32,7 +32,9 @@ pub(super) fn take(
     });
     match phase {
         Phase::Before => {
-            if let Some(drug) = told {
+            // "Two lots of proxymetacaine": what numbs the eye is given, whatever is said of it.
+            let numbs = reading.lexicon.is_under(meant.concept, "local-anaesthetic");
+            if let Some(drug) = told.or_else(|| numbs.then(|| nameless(item))) {
                 if story.before.is_empty() {
                     story.before.push(Visit::default());
                 }

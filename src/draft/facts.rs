@@ -304,6 +304,10 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
         for phrase in [
             "the next day",
             "next day",
+            "the next morning",
+            "next morning",
+            "the following day",
+            "the following morning",
             "on the first day",
             "the first day",
             "first day",
@@ -405,7 +409,23 @@ pub(super) fn ages(speech: &Speech<'_>, range: Range<usize>, early: bool) -> Vec
             && matches!(before, "he's" | "she's" | "is" | "aged" | "was")
             && (before == "aged"
                 || matches!(before, "he's" | "she's")
-                || matches!(speech.low(start.wrapping_sub(2)), "he" | "she"));
+                || matches!(
+                    speech.low(start.wrapping_sub(2)),
+                    "he" | "she"
+                        | "boy"
+                        | "girl"
+                        | "man"
+                        | "woman"
+                        | "lady"
+                        | "gentleman"
+                        | "fella"
+                        | "chap"
+                        | "patient"
+                ));
+        // "This fella's sixty-nine", "female patient seventy two years".
+        let is = is
+            || matches!(before, "fella's" | "man's" | "lady's" | "chap's" | "woman's" | "boy's" | "girl's")
+            || matches!(before, "patient" | "female" | "male") && speech.low(end) == "years";
         let of = before == "of"
             && matches!(speech.low(start.wrapping_sub(2)), "woman" | "man" | "lady" | "gentleman" | "girl" | "boy");
         // "Right eye, man, 74" and "He's a farmer, forty-four": between two stops, behind the person.
@@ -431,7 +451,8 @@ pub(super) fn ages(speech: &Speech<'_>, range: Range<usize>, early: bool) -> Vec
             && speech.words[start - 1].stop == Stop::Comma
             && speech.words[end - 1].stop != Stop::None;
         let alone = range.len() == said.words.len() || person;
-        let free = (unit(speech, end).is_none() || of && speech.low(end) == "years") && speech.low(end) != "point";
+        let free =
+            (unit(speech, end).is_none() || (of || is) && speech.low(end) == "years") && speech.low(end) != "point";
         // "He was sixty when the other eye was done": another time.
         let then =
             matches!(speech.low(if old { end + 2 } else { end }), "when" | "then" | "at" | "and" if before == "was");

@@ -198,14 +198,19 @@ pub(super) fn sutures(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story
             .find(|said| few(said) && said.words.end <= thread.words.start)
             .map(|said| (said.text, said.words.start))
             .or_else(|| {
-                let before =
-                    thread.words.start.checked_sub(1).filter(|at| *at >= words.start && speech.low(*at) == "a");
-                before.map(|at| ("1".to_owned(), at))
+                let before = thread.words.start.checked_sub(1).filter(|at| *at >= words.start);
+                let one = before.filter(|at| matches!(speech.low(*at), "a" | "single"));
+                one.map(|at| ("1".to_owned(), at))
             });
         let behind = (thread.words.end..words.end.min(thread.words.end + 2)).find_map(|at| {
             let said = super::numbers::number(speech, at).filter(few)?;
             speech.says(said.words.end, "of them").then_some((said.text, said.words.end + 2))
         });
+        let only = ["just the one", "only the one", "just one", "only one"]
+            .iter()
+            .find(|said| speech.says(thread.words.end, said))
+            .map(|said| ("1".to_owned(), thread.words.end + said.split(' ').count()));
+        let behind = behind.or(only);
         let (text, quoted) = match (count, behind) {
             (_, Some((count, end))) => (format!("{count} 10-0 nylon"), thread.words.start..end),
             (Some((count, start)), None) => (format!("{count} 10-0 nylon"), start..thread.words.end),

@@ -227,8 +227,9 @@ fn anchors(reading: &Reading<'_, '_, '_>, words: &Range<usize>) -> Vec<(usize, A
     let speech = reading.speech;
     let mut found: Vec<(usize, Anchor)> = Vec::new();
     for at in words.clone() {
-        let anchor = match speech.low(at) {
-            "wound" | "incision" | "tunnel" => Anchor::Wound,
+        let low = speech.low(at);
+        let anchor = match low.strip_suffix("'s").unwrap_or(low) {
+            "wound" | "incision" | "tunnel" | "keratome" => Anchor::Wound,
             "port" | "ports" | "paracentesis" | "stab" | "stabs" => Anchor::Port,
             "sit" | "sitting" | "seated" | "surgeon" => Anchor::Surgeon,
             "pupil" | "pupils" => Anchor::Pupil,

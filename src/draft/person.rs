@@ -23,10 +23,13 @@ pub(super) fn person(reading: &Reading<'_, '_, '_>, story: &mut Story) {
         let words = sentence.words.clone();
         for at in words.clone() {
             match speech.low(at) {
-                "woman" | "lady" | "girl" | "female" if story.sex.is_none() && number < EARLY => {
+                "woman" | "lady" | "girl" | "female" | "lass" if story.sex.is_none() && number < EARLY => {
                     story.sex = Some(Held::new("female".to_owned(), at..at + 1, Sure::Certain));
                 }
-                "man" | "gentleman" | "boy" | "male" | "mister" | "mr" if story.sex.is_none() && number < EARLY => {
+                "man" | "gentleman" | "boy" | "male" | "mister" | "mr" | "fella" | "fella's" | "fellow's" | "chap"
+                | "bloke" | "lad"
+                    if story.sex.is_none() && number < EARLY =>
+                {
                     story.sex = Some(Held::new("male".to_owned(), at..at + 1, Sure::Certain));
                 }
                 "she" | "she's" | "her" => pronouns[0] = pronouns[0].take().or(Some(at..at + 1)),
@@ -69,7 +72,9 @@ pub(super) fn hear(slot: &mut Slot, value: facts::Value, unclear: &mut Vec<Uncle
 /// How a side is named.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Naming {
-    /// As the eye of this operation.
+    /// As the eye that is presented: `Left eye.`, `it's the left eye`, `cataract in her left eye`.
+    Presented,
+    /// As an eye of which something is told: `the left eye is normal`.
     Plain,
     /// In some way that may be this eye.
     Unsure,
@@ -77,7 +82,8 @@ enum Naming {
     Other,
 }
 
-/// The eye: a side that is named plainly as the eye, and nowhere contradicted, corrected or asked about.
+/// The eye: a side that is named plainly as the eye, and nowhere contradicted, corrected or asked about. The other side may be
+/// told of where this one is presented as the eye of the operation.
 fn eye(speech: &Speech<'_>, story: &mut Story) {
     let mut sides: Vec<(Naming, Range<usize>)> = Vec::new();
     for (number, sentence) in speech.sentences.iter().enumerate() {
@@ -89,7 +95,9 @@ fn eye(speech: &Speech<'_>, story: &mut Story) {
     }
     sides.retain(|(naming, _)| *naming != Naming::Other);
     let side = |words: &Range<usize>| speech.low(words.start).to_owned();
-    let Some((_, plain)) = sides.iter().find(|(naming, _)| *naming == Naming::Plain) else {
+    let presented = sides.iter().find(|(naming, _)| *naming == Naming::Presented);
+    let plain = sides.iter().find(|(naming, _)| *naming == Naming::Plain);
+    let Some((_, plain)) = presented.or(plain) else {
         if let Some((_, words)) = sides.first() {
             story.eye.leave();
             story.unclear.push(Unclear::new(words.clone(), SIDE));
@@ -97,7 +105,8 @@ fn eye(speech: &Speech<'_>, story: &mut Story) {
         return;
     };
     let corrected = sides.iter().find(|(_, words)| doubt::is_corrected(speech, words));
-    let against = sides.iter().find(|(_, words)| side(words) != side(plain));
+    let told = |naming: Naming| presented.is_some() && naming == Naming::Plain;
+    let against = sides.iter().find(|(naming, words)| side(words) != side(plain) && !told(*naming));
     match against.or(corrected) {
         Some((_, words)) => {
             story.eye.leave();
@@ -107,6 +116,67 @@ fn eye(speech: &Speech<'_>, story: &mut Story) {
         }
         None => story.eye.say(Held::new(side(plain), plain.clone(), Sure::Certain)),
     }
+}
+
+/// Whether something is told of the eye that is named at a word: "the left eye is normal", "the left eye, six nine", "right eye normal".
+fn is_told_of(speech: &Speech<'_>, number: usize, at: usize) -> bool {
+    let words = &speech.sentences[number].words;
+    let tells = matches!(
+        speech.low(at + 2),
+        "is" | "was"
+            | "has"
+            | "had"
+            | "sees"
+            | "saw"
+            | "normal"
+            | "does"
+            | "did"
+            | "having"
+            | "can"
+            | "still"
+            | "as"
+            | "too"
+            | "also"
+    ) || super::numbers::number(speech, at + 2).is_some() && speech.says(words.start, "the");
+    tells && at + 2 < words.end || speech.any(&(at..words.end.min(at + 6)), &["as well", "too", "normal", "blind"])
+}
+
+/// Whether `left eye` at a word is presented as the eye of the operation, and not told of.
+fn is_presented(speech: &Speech<'_>, number: usize, at: usize) -> bool {
+    let words = &speech.sentences[number].words;
+    if is_told_of(speech, number, at) {
+        return false;
+    }
+    // "Right eye she is sixty nine".
+    if matches!(speech.low(at + 2), "she" | "he") && at + 2 < words.end {
+        return true;
+    }
+    let ends = speech.words[at + 1].stop != Stop::None;
+    let before = |back: usize| at.checked_sub(back).filter(|it| *it >= words.start).map_or("", |it| speech.low(it));
+    let skip = usize::from(matches!(before(1), "the" | "a" | "his" | "her" | "their" | "this"));
+    // A sentence that begins with it, or holds nothing else.
+    if before(1 + skip).is_empty() {
+        return skip == 0 || ends && at + 2 >= words.end;
+    }
+    let parted = at.checked_sub(1 + skip).is_some_and(|it| speech.words[it].stop != Stop::None);
+    matches!(
+        before(1 + skip),
+        "it's"
+            | "is"
+            | "this"
+            | "that's"
+            | "doing"
+            | "do"
+            | "on"
+            | "operating"
+            | "operate"
+            | "in"
+            | "of"
+            | "for"
+            | "years"
+            | "old"
+            | "patient"
+    ) || parted && ends
 }
 
 /// Words after a bare `the left` that show it to be the whole of what is named, and not `the left hand`.
@@ -210,8 +280,10 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
                 | "on"
         );
     let verb_before = matches!(before, "nothing" | "been" | "are" | "were" | "have" | "had" | "what" | "cortex");
-    if eye && !asked && !verb_before && (determined || closed) {
-        Some((Naming::Plain, words))
+    let presented = eye && is_presented(speech, number, at);
+    let told = eye && is_told_of(speech, number, at);
+    if eye && !asked && !verb_before && (determined || closed || presented || told) {
+        Some((if presented { Naming::Presented } else { Naming::Plain }, words))
     } else {
         Some((Naming::Unsure, words))
     }

@@ -71,9 +71,11 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
     let mut at = 0;
     let mut gaps: Vec<Range<usize>> = Vec::new();
     let mut from = 0;
+    let roots = frames::roots(speech);
     while at < speech.words.len() {
         match said(speech, lexicon, at) {
             Some(mention) => {
+                let mention = with_tool(speech, lexicon, &roots, &mention).unwrap_or(mention);
                 gaps.push(from..at);
                 at = mention.words.end;
                 from = at;
@@ -87,7 +89,7 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
         }
     }
     gaps.push(from..speech.words.len());
-    let gaps = framed(speech, lexicon, gaps, &mut found);
+    let gaps = framed(speech, lexicon, &roots, gaps, &mut found);
     let mut unheard = Vec::new();
     let mut repaired = Vec::new();
     for gap in gaps {
@@ -105,15 +107,15 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
 fn framed(
     speech: &Speech<'_>,
     lexicon: &Lexicon<'_>,
+    roots: &[String],
     gaps: Vec<Range<usize>>,
     found: &mut Vec<Mention>,
 ) -> Vec<Range<usize>> {
-    let roots = frames::roots(speech);
     let mut left = Vec::new();
     for gap in gaps {
         let (mut at, mut from) = (gap.start, gap.start);
         while at < gap.end {
-            match lexicon.frames.from(speech, &roots, at).filter(|(words, _)| words.end <= gap.end) {
+            match lexicon.frames.from(speech, roots, at).filter(|(words, _)| words.end <= gap.end) {
                 Some((words, concepts)) => {
                     left.push(from..at);
                     at = words.end;
@@ -226,6 +228,20 @@ fn said(speech: &Speech<'_>, lexicon: &Lexicon<'_>, at: usize) -> Option<Mention
         }
     }
     best.map(|(_, mention)| mention)
+}
+
+/// A technique that begins with the name of a drug or tool: "viscoelastic is removed".
+fn with_tool(speech: &Speech<'_>, lexicon: &Lexicon<'_>, roots: &[String], tool: &Mention) -> Option<Mention> {
+    let kind = |id: &ConceptId| lexicon.vocabulary.get(*id).kind;
+    if !tool.concepts.iter().all(|id| matches!(kind(id), Kind::Material | Kind::Instrument)) {
+        return None;
+    }
+    let (words, concepts) = lexicon.frames.from(speech, roots, tool.words.start)?;
+    (words.end > tool.words.end && words.len() <= tool.words.len() + 3).then_some(Mention {
+        concepts,
+        words,
+        found: Found::Framed,
+    })
 }
 
 fn letters_in(speech: &Speech<'_>, words: Range<usize>) -> usize {

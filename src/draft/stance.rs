@@ -98,7 +98,20 @@ pub(super) fn stance(
     let before = own.unwrap_or(before.start)..before.end;
     // "A rupture would be a disaster."
     let modal = words.end < sentence.words.end
-        && matches!(speech.low(words.end), "would" | "could" | "might" | "should" | "may");
+        && matches!(speech.low(words.end), "would" | "could" | "might" | "should" | "may" | "can");
+    // "There was a three-piece on the trolley in case."
+    const STOOD_READY: &[&str] = &[
+        "on the trolley",
+        "on the shelf",
+        "in case",
+        "on standby",
+        "in reserve",
+        "never opened",
+        "ready in the cupboard",
+    ];
+    if speech.any(&(words.end..clause.end), STOOD_READY) {
+        return Stance::Considered;
+    }
     let named = trouble && ["is what", "was what", "is the thing", "is my"].iter().any(|it| speech.says(words.end, it));
     if (modal || named) && speech.words[words.end - 1].stop == Stop::None {
         return Stance::Considered;

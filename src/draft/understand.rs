@@ -106,6 +106,13 @@ pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, 
     plan(&reading, &mut story);
     let drug = "sounds like the name of a drug; a drug is never guessed";
     story.unclear.extend(unheard.into_iter().map(|it| Unclear::new(it.words, drug)));
+    // A wider word that came first says nothing new beside a closer one.
+    let closer: Vec<ConceptId> = story.findings.iter().map(|it| it.is.value).collect();
+    story.findings.retain(|it| {
+        let wider =
+            |other: &ConceptId| *other != it.is.value && lexicon.vocabulary.upwards(*other).contains(&it.is.value);
+        it.grade.value().is_some() || !closer.iter().any(wider)
+    });
     quarrels(&mut story);
     story.unclear.sort_by(|one, other| {
         (one.words.start, one.words.end, &one.why).cmp(&(other.words.start, other.words.end, &other.why))
@@ -216,6 +223,7 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
     let first_step = story.steps.len();
     let mut waiting = Vec::new();
     for meant in reading.within(&words).to_vec() {
+        let elsewhere_eye = elsewhere_eye && is_there(reading, &meant, &words);
         match meant.stance {
             Stance::So => {}
             // What the eye brings along may come from another time; not from the other eye.
@@ -251,6 +259,17 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
         take(reading, &meant, &words, phase, story);
     }
     measures::sentence(reading, number, story, spoken);
+}
+
+/// Whether what is said of another eye in a sentence may be about this mention: not where the other eye comes up only behind it,
+/// "no diabetes the other eye has a cataract".
+fn is_there(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> bool {
+    let speech = reading.speech;
+    const NAMED: &[&str] = &["other eye", "fellow eye", "right eye", "left eye"];
+    let Some(at) = NAMED.iter().filter_map(|named| speech.find(words.clone(), named)).min() else { return true };
+    let between = meant.words.end..at;
+    at < meant.words.start
+        || between.len() <= 3 && between.clone().any(|at| matches!(speech.low(at), "in" | "of" | "on" | "to"))
 }
 
 /// Whether a sentence names the eye of the other side, where that of the operation is known.
@@ -354,7 +373,9 @@ fn implied(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>, p
         if there || (gel && !alone) {
             continue;
         }
-        let beside = reading.speech.any(words, &["subconjunctival", "sub conj", "subconj", "intravitreal"]);
+        // "Cefuroxime, one milligram, and subconjunctival dexamethasone": only what is said of this drug.
+        let own = super::stance::clause_of(reading.speech, &meant.words);
+        let beside = reading.speech.any(&own, &["subconjunctival", "sub conj", "subconj", "intravitreal"]);
         if reading.name(technique) == "intracameral-antibiotic" && beside {
             continue;
         }

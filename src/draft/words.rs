@@ -126,7 +126,7 @@ impl<'n> Speech<'n> {
     /// Whether a word is this one, or a longer one of somebody: `her sister` and `her sister's`.
     fn is(&self, at: usize, word: &str) -> bool {
         let low = self.low(at);
-        low == word || word.len() > 5 && low.strip_suffix("'s") == Some(word)
+        low == word || word.len() > 3 && low.strip_suffix("'s") == Some(word)
     }
 
     /// Whether these words stand at a place, one after the other.

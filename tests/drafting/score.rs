@@ -208,7 +208,12 @@ pub(crate) fn contradictions(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary
     });
     for entry in draft.entries.iter().filter(|entry| entry.sure == Sure::Certain) {
         let Some((kind, name)) = term(vocabulary, entry) else { continue };
-        let may = kinds.iter().any(|(of, names)| *of == kind && names.contains(&name));
+        // A wider word for what stands there contradicts nothing.
+        let wider = |narrow: &String| {
+            let id = vocabulary.by_name(narrow).expect("a concept");
+            vocabulary.by_name(&name).is_some_and(|wide| vocabulary.upwards(id).contains(&wide))
+        };
+        let may = kinds.iter().any(|(of, names)| *of == kind && names.iter().any(wider));
         if !may {
             found.push(format!("{}: {} is {name}", gold.name, entry.place));
         }
