@@ -143,14 +143,19 @@ fn make(
 /// gone. For them a compile waits for nobody's errors.
 fn overdue(options: &Compile, prepared: &Prepared) -> Vec<String> {
     let Some(standing) = publish::standing(&options.into) else { return Vec::new() };
+    let pages = standing.files.keys().filter_map(|path| path.as_str().strip_prefix("cases/")?.strip_suffix(".html"));
+    let names = pages.map(|page| page.strip_suffix("-ask").or(page.strip_suffix("-source")).unwrap_or(page));
+    gone(names, prepared)
+}
+
+/// Those of these cases that may not be shown any more, or whose file is gone, in order of name.
+pub(super) fn gone<'n>(names: impl Iterator<Item = &'n str>, prepared: &Prepared) -> Vec<String> {
     let read = prepared.inputs.cases.iter().map(|case| case.name.as_str());
     let unread = prepared.inputs.unread.iter().filter_map(|path| path.rsplit('/').next()?.strip_suffix(".md"));
     let mut stays: BTreeSet<&str> = read.chain(unread).collect();
     for name in &prepared.checked.barred {
         stays.remove(name.as_str());
     }
-    let pages = standing.files.keys().filter_map(|path| path.as_str().strip_prefix("cases/")?.strip_suffix(".html"));
-    let names = pages.map(|page| page.strip_suffix("-ask").or(page.strip_suffix("-source")).unwrap_or(page));
     let gone: BTreeSet<&str> = names.filter(|name| !stays.contains(name)).collect();
     gone.into_iter().map(str::to_owned).collect()
 }

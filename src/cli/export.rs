@@ -1,6 +1,7 @@
 //! `casewright export`: a library in open formats.
 
 use super::args::{Export, Format};
+use super::compile::gone;
 use super::exit::Exit;
 use super::terminal::{Terminal, tally};
 use crate::analyse::analyse;
@@ -14,7 +15,7 @@ use crate::text::{count, list};
 use serde::Serialize;
 use std::path::Path;
 
-/// Checks and exports; nothing is written if anything is faulty.
+/// Checks and exports; nothing is written if anything is faulty, unless a case has to leave the standing export.
 pub(crate) fn run(options: &Export, terminal: &Terminal) -> Exit {
     if is_site(&options.into) {
         let into = options.into.display();
@@ -35,7 +36,8 @@ pub(crate) fn run(options: &Export, terminal: &Terminal) -> Exit {
         terminal.report(&pressing, &prepared.inputs.sources);
     }
     let report = json::value(&prepared.diagnostics, &prepared.inputs.sources);
-    if let Some(why) = refused(&prepared) {
+    let taken_out = overdue(&options.into, &prepared);
+    if let Some(why) = refused(&prepared).filter(|_| taken_out.is_empty()) {
         match options.format {
             Format::Json => terminal.say_json(&Refused { exported: false, why, report }),
             Format::Text => terminal.tell(&format!("Nothing was written: {why}.\n")),
@@ -61,15 +63,26 @@ pub(crate) fn run(options: &Export, terminal: &Terminal) -> Exit {
                 unchanged: published.unchanged,
                 removed: &published.removed,
                 foreign: &published.foreign,
+                taken_out: &taken_out,
                 audience: published.audience.word(),
             };
             match options.format {
                 Format::Json => terminal.say_json(&summary),
                 Format::Text => terminal.tell(&summary.words(&published, &options.into)),
             }
-            Exit::Fine
+            if Tally::of(&prepared.diagnostics).errors > 0 { Exit::Problems } else { Exit::Fine }
         }
     }
+}
+
+/// Cases of the standing export that may not be in it any more: for them an export waits for nobody's errors, as a compile.
+fn overdue(into: &Path, prepared: &Prepared) -> Vec<String> {
+    if !is_export(into) {
+        return Vec::new();
+    }
+    // The first field of a case is its name, which needs no quotes.
+    let cases = std::fs::read_to_string(into.join("cases.csv")).unwrap_or_default();
+    gone(cases.lines().skip(1).filter_map(|line| line.split(',').next()), prepared)
 }
 
 /// Whether a folder holds an export of ours. Site and export never take one another's place.
@@ -115,6 +128,8 @@ struct Summary<'a> {
     unchanged: usize,
     removed: &'a [String],
     foreign: &'a [String],
+    /// Cases that the export held until now and may hold no longer.
+    taken_out: &'a [String],
     audience: &'static str,
 }
 
@@ -129,6 +144,13 @@ impl Summary<'_> {
             self.removed.len(),
             self.audience
         );
+        if !self.taken_out.is_empty() {
+            out.push_str(&format!(
+                "Taken out, since it is withdrawn, not for these readers, or gone from the library: {}. For that the export \
+                 did not wait until all errors are mended; cases with errors are left out.\n",
+                list(self.taken_out, "and")
+            ));
+        }
         if self.withheld > 0 {
             out.push_str(&format!("Withheld by consent or audience: {}.\n", count(self.withheld, "case")));
         }

@@ -93,3 +93,20 @@ fn a_folder_that_holds_something_else_is_left_alone() {
     // What was published is whole, by the same manifest as a site's.
     assert_eq!(casewright(&["verify", path(&export)]).status.code(), Some(0));
 }
+
+/// A withdrawal waits for nobody's errors.
+#[test]
+fn a_withdrawn_case_leaves_a_standing_export_though_another_is_faulty() {
+    let place = library(&[("a.md", BASE), ("b.md", BASE), ("c.md", BASE)]);
+    let into = place.path().join("out");
+    let args = ["export", path(place.path()), "--into", path(&into)];
+    assert_eq!(casewright(&args).status.code(), Some(0));
+    let withdrawn = BASE.replacen("status: obtained", "status: withdrawn", 1);
+    std::fs::write(place.path().join("b.md"), withdrawn).expect("a file");
+    std::fs::write(place.path().join("a.md"), BASE.replacen("eye: ", "eye: un", 1)).expect("a file");
+    let output = casewright(&args);
+    assert_eq!(output.status.code(), Some(1), "{}", told(&output));
+    assert!(told(&output).contains("gone from the library: b."), "{}", told(&output));
+    let cases = std::fs::read_to_string(into.join("cases.csv")).expect("a table");
+    assert!(cases.contains("\r\nc,") && !cases.contains("\r\nb,") && !cases.contains("\r\na,"), "{cases}");
+}
