@@ -9,6 +9,7 @@
 mod exif;
 mod jpeg;
 mod mp4;
+mod mp4_played;
 mod mp4_samples;
 mod png;
 mod recipe;

@@ -3,6 +3,7 @@
 //! Only boxes on a list stay. What is neither picture nor sound (positions of a camera, time codes, texts) goes, and with it
 //! its bytes among those of pictures and sound. Source: ISO/IEC 14496-12 (2022).
 
+use super::mp4_played::Played;
 use super::mp4_samples::{Samples, kept_bytes};
 use super::recipe::Recipe;
 use super::window::{Fault, Window, big};
@@ -34,6 +35,8 @@ const CONTAINERS: &[(&[u8; 4], &[&[u8; 4]])] = &[
     (b"moof", &[b"mfhd", b"traf"]),
     (b"traf", &[b"tfhd", b"tfdt", b"trun", b"sdtp", b"sgpd", b"sbgp", b"subs", b"saiz", b"saio"]),
 ];
+/// What makes a film hold no more than it plays: only encoding it anew leaves the rest out.
+const PLAYED_ALONE: &str = "encode anew what it plays, and look at the result: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c:v libx264 -pix_fmt yuv420p -c:a aac -movflags +faststart OUT-played.mp4";
 const TOP: &[&[u8; 4]] = &[b"ftyp", b"styp", b"sidx", b"moov", b"moof", b"mdat", b"mfra"];
 
 /// A box: its kind, where it begins, how long its head is and where it ends.
@@ -68,6 +71,7 @@ struct Track {
     height: u32,
     codecs: Vec<String>,
     samples: Samples,
+    played: Played,
     outside: bool,
 }
 
@@ -77,12 +81,21 @@ struct Walk<'w, 's> {
     traces: BTreeSet<Trace>,
     tracks: Vec<Track>,
     seconds: f64,
+    /// Units a second of the film's own times.
+    scale: u64,
     boxes: usize,
 }
 
 pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
-    let mut walk =
-        Walk { window, changes: Vec::new(), traces: BTreeSet::new(), tracks: Vec::new(), seconds: 0.0, boxes: 0 };
+    let mut walk = Walk {
+        window,
+        changes: Vec::new(),
+        traces: BTreeSet::new(),
+        tracks: Vec::new(),
+        seconds: 0.0,
+        scale: 0,
+        boxes: 0,
+    };
     let size = walk.window.size;
     let parts = walk.parts(0..size)?;
     let (mut index, mut data, mut fragments) = (None, Vec::new(), false);
@@ -108,6 +121,14 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     let seen = |track: &Track| matches!(&track.handler, b"vide" | b"soun");
     if !walk.tracks.iter().any(|track| &track.handler == b"vide") {
         return Err(Fault::Damaged("it holds no pictures"));
+    }
+    for track in walk.tracks.iter().filter(|track| seen(track)) {
+        if track.played.leaves_out(walk.scale, fragments)? {
+            return Ok(Examined::Refused(Refused {
+                what: "a film that holds more than it plays, as after a cut without encoding anew",
+                way: PLAYED_ALONE,
+            }));
+        }
     }
     if fragments {
         if !walk.tracks.iter().all(seen) {
@@ -250,6 +271,7 @@ impl Walk<'_, '_> {
                     };
                     #[expect(clippy::cast_precision_loss, reason = "a length in seconds needs no more than 52 bits")]
                     if scale > 0 {
+                        self.scale = scale;
                         self.seconds = length as f64 / scale as f64;
                     }
                 } else if &part.kind == b"tkhd" {
@@ -261,6 +283,8 @@ impl Walk<'_, '_> {
                     if let Some(track) = self.tracks.last_mut() {
                         (track.width, track.height) = if turned { (height, width) } else { (width, height) };
                     }
+                } else if let Some(track) = self.tracks.last_mut() {
+                    track.played.read(b"mdhd", &bytes)?;
                 }
             }
             b"hdlr" => {
@@ -287,6 +311,12 @@ impl Walk<'_, '_> {
                 }
             }
             b"stsd" => self.descriptions(part)?,
+            b"elst" | b"stts" | b"ctts" => {
+                let table = self.window.bytes(body, part.end - body)?;
+                if let Some(track) = self.tracks.last_mut() {
+                    track.played.read(&part.kind, &table)?;
+                }
+            }
             b"stsc" | b"stsz" | b"stz2" | b"stco" | b"co64" => {
                 let table = self.window.bytes(body, part.end - body)?;
                 if let Some(track) = self.tracks.last_mut() {
