@@ -15,6 +15,7 @@ mod png;
 mod recipe;
 mod smaller;
 mod svg;
+mod svg_style;
 mod webm;
 mod webp;
 mod webvtt;
