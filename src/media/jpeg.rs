@@ -1,8 +1,9 @@
 //! JPEG: segments before the picture, the picture, and whatever somebody hung on behind it.
 
 use super::exif;
+use super::icc;
 use super::recipe::Recipe;
-use super::window::{Fault, Window, big, readable};
+use super::window::{Fault, Window, big};
 use super::{Examined, Facts, Form};
 
 /// How much of the picture's data is looked through at once for the next marker.
@@ -13,6 +14,8 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     // What follows the first two bytes; they and the orientation come before it.
     let mut rest = Recipe::default();
     let mut orientation = 1;
+    // A profile that is larger than a segment lies in several, which are numbered.
+    let mut profile: Vec<(u8, Vec<u8>)> = Vec::new();
     let mut at = 2;
     loop {
         let marker = loop {
@@ -64,7 +67,7 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
                 facts.traces.insert("XMP");
             }
             0xe2 if body.starts_with(b"ICC_PROFILE\0") => {
-                facts.words.extend(readable(body.get(14 + 128..).unwrap_or(&[])));
+                profile.push((body.get(12).copied().unwrap_or(0), body.get(14..).unwrap_or(&[]).to_vec()));
                 rest.keep(at..end);
             }
             // Says how the colours are coded; without it they come out wrong.
@@ -97,6 +100,12 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
             _ => rest.keep(at..end),
         }
         at = end;
+    }
+    if !profile.is_empty() {
+        profile.sort_by_key(|(number, _)| *number);
+        let whole: Vec<u8> = profile.into_iter().flat_map(|(_, part)| part).collect();
+        let Some(words) = icc::words(&whole) else { return Ok(Examined::Refused(icc::UNREADABLE)) };
+        facts.words.extend(words);
     }
     let mut recipe = Recipe::default();
     recipe.keep(0..2);

@@ -7,6 +7,7 @@
 //! Knows nothing of cases, and of files only that one can read and seek in them.
 
 mod exif;
+mod icc;
 mod jpeg;
 mod mp4;
 mod mp4_played;

@@ -1,9 +1,11 @@
 //! PNG: a row of chunks, of which the picture needs a few.
 
 use super::exif;
+use super::icc;
 use super::recipe::Recipe;
 use super::window::{Fault, Window, big};
 use super::{Examined, Facts, Form};
+use std::io::Read;
 
 /// Chunks that make the picture, its colours, its size on paper and its movement.
 const NEEDED: &[&[u8; 4]] = &[
@@ -37,10 +39,9 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
             }
             b"IDAT" if split.is_none() => split = Some(at),
             b"iCCP" => {
-                // The profile itself is compressed; its name is not.
-                let body = window.up_to(at + 8, len.min(80))?;
-                let name = body.split(|byte| *byte == 0).next().unwrap_or(&[]);
-                facts.words.push(name.iter().map(|byte| char::from(*byte)).collect());
+                let body = window.bytes(at + 8, len)?;
+                let Some(words) = profile_words(&body) else { return Ok(Examined::Refused(icc::UNREADABLE)) };
+                facts.words.extend(words);
             }
             b"eXIf" => {
                 let read = exif::read(&window.bytes(at + 8, len)?);
@@ -75,6 +76,22 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         }
     }
     Ok(Examined::Sound(facts, recipe))
+}
+
+/// The words of a profile: its name, and those within, which are compressed. None if they cannot be read.
+fn profile_words(body: &[u8]) -> Option<Vec<String>> {
+    // A name of at most 79 letters of Latin-1, and the one way of packing. Source: PNG (third edition), 11.3.2.3.
+    let end = body.iter().take(80).position(|byte| *byte == 0)?;
+    let name = body[..end].iter().map(|byte| char::from(*byte)).collect();
+    let packed = body.get(end + 1..)?.strip_prefix(&[0])?;
+    let mut unpacking = flate2::bufread::ZlibDecoder::new(packed).take(icc::LARGEST + 1);
+    let mut profile = Vec::new();
+    unpacking.read_to_end(&mut profile).ok()?;
+    // Nothing may lie behind it.
+    let whole = unpacking.get_ref().total_in() == packed.len() as u64 && profile.len() as u64 <= icc::LARGEST;
+    let mut words = icc::words(&profile).filter(|_| whole)?;
+    words.push(name);
+    Some(words)
 }
 
 fn chunk(kind: &[u8; 4], body: &[u8]) -> Vec<u8> {

@@ -1,8 +1,9 @@
 //! WebP: a RIFF file of chunks.
 
 use super::exif;
+use super::icc;
 use super::recipe::Recipe;
-use super::window::{Fault, Window, little, readable};
+use super::window::{Fault, Window, little};
 use super::{Examined, Facts, Form};
 
 /// Flags of the extended header: profile, alpha, Exif, XMP, animation. Source: RFC 9649, section 2.7.
@@ -48,7 +49,8 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
             }
             b"ICCP" => {
                 let profile = window.bytes(at + 8, len)?;
-                facts.words.extend(readable(profile.get(128..).unwrap_or(&[])));
+                let Some(words) = icc::words(&profile) else { return Ok(Examined::Refused(icc::UNREADABLE)) };
+                facts.words.extend(words);
                 body.keep(at..end);
             }
             b"VP8 " | b"VP8L" if extended.is_none() => {
