@@ -35,6 +35,8 @@ const CONTAINERS: &[(&[u8; 4], &[&[u8; 4]])] = &[
     (b"moof", &[b"mfhd", b"traf"]),
     (b"traf", &[b"tfhd", b"tfdt", b"trun", b"sdtp", b"sgpd", b"sbgp", b"subs", b"saiz", b"saio"]),
 ];
+/// What leaves one picture and one sound.
+const ONE_OF_EACH: &str = "keep the first of each, and listen to it: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c copy -movflags +faststart OUT-one.mp4";
 /// What makes a film hold no more than it plays: only encoding it anew leaves the rest out.
 const PLAYED_ALONE: &str = "encode anew what it plays, and look at the result: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c:v libx264 -pix_fmt yuv420p -c:a aac -movflags +faststart OUT-played.mp4";
 const TOP: &[&[u8; 4]] = &[b"ftyp", b"styp", b"sidx", b"moov", b"moof", b"mdat", b"mfra"];
@@ -130,11 +132,19 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
             }));
         }
     }
+    for kind in [b"vide", b"soun"] {
+        if walk.tracks.iter().filter(|track| &track.handler == kind).count() > 1 {
+            return Ok(Examined::Refused(Refused {
+                what: "a film with more than one picture or sound track, of which browsers play the first",
+                way: ONE_OF_EACH,
+            }));
+        }
+    }
     if fragments {
         if !walk.tracks.iter().all(seen) {
             return Ok(Examined::Refused(Refused {
                 what: "a film in fragments with tracks besides picture and sound",
-                way: super::REWRAP,
+                way: ONE_OF_EACH,
             }));
         }
     } else {

@@ -62,7 +62,8 @@ struct Walk<'w, 's> {
     film: Film,
     scale: u64,
     length: f64,
-    other_track: bool,
+    /// Tracks of pictures, of sound, and of anything else.
+    tracks: [usize; 3],
     clusters: usize,
 }
 
@@ -76,7 +77,7 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         film: Film { index_first: true, ..Film::default() },
         scale: 1_000_000,
         length: 0.0,
-        other_track: false,
+        tracks: [0; 3],
         clusters: 0,
     };
     let mut at = 0;
@@ -94,17 +95,24 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         }
         at = end;
     }
-    if walk.other_track {
-        return Ok(Examined::Refused(Refused {
-            what: "a WebM film with tracks besides picture and sound",
-            way: "leave them out: ffmpeg -i IN -map 0:v -map 0:a? -c copy OUT.webm",
-        }));
+    let [pictures, sounds, others] = walk.tracks;
+    let refused = match (pictures, sounds, others) {
+        (_, _, 1..) => Some("a WebM film with tracks besides picture and sound"),
+        (2.., _, _) | (_, 2.., _) => {
+            Some("a film with more than one picture or sound track, of which browsers play the first")
+        }
+        _ => None,
+    };
+    if let Some(what) = refused {
+        let way = "keep the first picture and sound, and listen to it: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c copy OUT-one.webm";
+        return Ok(Examined::Refused(Refused { what, way }));
     }
     if walk.clusters == 0 || !walk.film.codecs.iter().any(|codec| codec.starts_with("V_")) {
         return Err(Fault::Damaged("it holds no pictures"));
     }
     #[expect(clippy::cast_precision_loss, reason = "the scale is a small number of nanoseconds")]
     let seconds = walk.length * walk.scale as f64 / 1e9;
+    walk.film.sound = walk.tracks[1] > 0;
     walk.film.seconds = if seconds.is_finite() { seconds } else { 0.0 };
     let Walk { mut facts, film, traces, recipe, .. } = walk;
     (facts.film, facts.traces) = (Some(film), traces);
@@ -261,11 +269,11 @@ impl Walk<'_, '_> {
                 TRACK_KIND => {
                     let len = next - element.body;
                     let kind = self.window.bytes(element.body, len.min(8))?;
-                    match kind.last() {
-                        Some(1) => {}
-                        Some(2) => self.film.sound = true,
-                        _ => self.other_track = true,
-                    }
+                    self.tracks[match kind.last() {
+                        Some(1) => 0,
+                        Some(2) => 1,
+                        _ => 2,
+                    }] += 1;
                     self.recipe.keep(at..next);
                 }
                 CODEC => {
@@ -353,7 +361,7 @@ mod tests {
                 film: Film::default(),
                 scale: 1,
                 length: 0.0,
-                other_track: false,
+                tracks: [0; 3],
                 clusters: 0,
             };
             let element = walk.element(0, size).expect("sound");
