@@ -7,7 +7,6 @@ use std::ops::Range;
 /// Seconds of a track that may lie outside of what is played: the delay of pictures that are shown in another order than they
 /// are coded, and the silence that sound coders need to begin, are shorter. Common practice, no source.
 const MOST_UNPLAYED: f64 = 0.5;
-/// The times of samples lie in one table of runs, and where they are shown in another; neither film nor head is longer.
 const TOO_LONG: Fault = Fault::Damaged("a table in it cannot be right");
 
 /// The times of one track, in its own units, and which of them its edits play.
@@ -104,7 +103,7 @@ impl Played {
 }
 
 /// A big-endian number that may be below 0.
-fn signed(bytes: &[u8], at: usize, len: usize) -> i64 {
+pub(super) fn signed(bytes: &[u8], at: usize, len: usize) -> i64 {
     let number = big(bytes, at, len).cast_signed();
     let unused = 64 - 8 * len;
     number << unused >> unused

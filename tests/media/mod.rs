@@ -2,6 +2,7 @@
 //! ffmpeg look at the copies whose hashes stand in `tests/data/media.csv`: nothing left, pixels and samples the same.
 
 mod drawings;
+mod leaves;
 mod profiles;
 
 use crate::support::root;
