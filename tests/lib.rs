@@ -4,6 +4,7 @@
 mod cli;
 #[path = "preview/client.rs"]
 mod client;
+mod contact_sheet;
 mod demo;
 mod drafting;
 mod drawings;

@@ -23,15 +23,17 @@ pub(super) fn of(case: &Case, inputs: &Inputs) -> Vec<Exhibit> {
         .collect()
 }
 
-/// What somebody attests who looked at a picture, or at a film and its poster: one hash over the files.
-pub(super) fn attested(shown: &Arc<Shown>, poster: Option<&Arc<Shown>>) -> String {
-    let hash = match poster {
-        None => shown.original,
-        Some(poster) => {
-            let mut both = blake3::Hasher::new();
-            both.update(shown.original.as_bytes()).update(poster.original.as_bytes());
-            both.finalize()
-        }
-    };
+/// What somebody attests who looked at a picture, or at a film with its poster and its captions: one hash over the files.
+pub(super) fn attested(shown: &Arc<Shown>, poster: Option<&Arc<Shown>>, captions: Option<&str>) -> String {
+    let mut all = blake3::Hasher::new();
+    all.update(shown.original.as_bytes());
+    if let Some(poster) = poster {
+        all.update(poster.original.as_bytes());
+    }
+    if let Some(captions) = captions {
+        // A word before it, so that no captions are taken for a poster.
+        all.update(b"captions").update(blake3::hash(captions.as_bytes()).as_bytes());
+    }
+    let hash = if poster.is_none() && captions.is_none() { shown.original } else { all.finalize() };
     hash.to_hex()[..16].to_owned()
 }

@@ -6,9 +6,12 @@
 
 use super::exit::Exit;
 use super::terminal::Terminal;
-use crate::model::case::Case;
+use crate::model::case::CaseSyntax;
+use crate::model::inputs::Inputs;
+use crate::parse;
 use crate::pipeline::Prepared;
 use crate::text::count;
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
@@ -16,7 +19,7 @@ use std::process::{Command, Stdio};
 const CORNERS: &[(&str, &str)] =
     &[("top-left", "0:0"), ("top-right", "iw-ow:0"), ("bottom-left", "0:ih-oh"), ("bottom-right", "iw-ow:ih-oh")];
 
-/// Makes the sheets of every film that a sound case shows.
+/// Makes the sheets of every film of the library, whether or not its case is sound: before it is attested it cannot be.
 pub(crate) fn make(prepared: &Prepared, dir: &Path, terminal: &Terminal) -> Exit {
     let present = Command::new("ffmpeg").arg("-version").stdout(Stdio::null()).stderr(Stdio::null()).status();
     if !present.is_ok_and(|status| status.success()) {
@@ -26,6 +29,7 @@ pub(crate) fn make(prepared: &Prepared, dir: &Path, terminal: &Terminal) -> Exit
     let films =
         prepared.inputs.media.iter().filter_map(|(name, file)| Some((name, file, file.shown()?.facts.film.as_ref()?)));
     let mut made = 0;
+    let cases = cases(&prepared.inputs);
     for (name, file, film) in films {
         let folder = dir.join(name.replace(['/', '.'], "-"));
         if let Err(error) = std::fs::create_dir_all(&folder) {
@@ -36,7 +40,7 @@ pub(crate) fn make(prepared: &Prepared, dir: &Path, terminal: &Terminal) -> Exit
             ("first-seconds".to_owned(), vec!["-t".into(), "10".into()]),
             ("last-seconds".to_owned(), vec!["-sseof".into(), "-10".into()]),
         ];
-        let each: Vec<String> = step_times(prepared, name).iter().map(ToString::to_string).collect();
+        let each: Vec<String> = step_times(&cases, name).iter().map(ToString::to_string).collect();
         sheets.extend(
             each.iter().map(|at| (format!("step-at-{at}"), vec!["-ss".into(), at.clone(), "-t".into(), "1".into()])),
         );
@@ -74,10 +78,18 @@ pub(crate) fn make(prepared: &Prepared, dir: &Path, terminal: &Terminal) -> Exit
     Exit::Fine
 }
 
-/// When the steps begin of the case that shows this film, in seconds.
-fn step_times(prepared: &Prepared, film: &str) -> Vec<u32> {
-    let shows = |case: &Case| case.media.iter().any(|media| media.file.value == film && media.at.is_none());
-    let cases = prepared.checked.corpus.cases().iter().map(|cleared| &cleared.case).filter(|case| shows(case));
-    let steps = cases.flat_map(|case| &case.operation.steps);
+/// Every case as far as it can be read.
+fn cases(inputs: &Inputs) -> Vec<CaseSyntax> {
+    let read = inputs.cases.iter().filter_map(|files| {
+        let side = files.side.and_then(|side| inputs.sources.get(side));
+        Some(parse::case(&files.name, inputs.sources.get(files.markdown)?, side).0)
+    });
+    read.collect()
+}
+
+/// When the steps begin of the cases that show this film as a whole, in seconds.
+fn step_times(cases: &[CaseSyntax], film: &str) -> BTreeSet<u32> {
+    let shows = |case: &&CaseSyntax| case.media.iter().any(|media| media.file.value == film && media.at.is_none());
+    let steps = cases.iter().filter(shows).flat_map(|case| &case.operation.steps);
     steps.filter_map(|step| Some(step.at.as_ref()?.value.seconds())).collect()
 }

@@ -1,8 +1,9 @@
 //! JPEG: segments before the picture, the picture, and whatever somebody hung on behind it.
 
 use super::exif;
+use super::icc;
 use super::recipe::Recipe;
-use super::window::{Fault, Window, big, readable};
+use super::window::{Fault, Window, big};
 use super::{Examined, Facts, Form};
 
 /// How much of the picture's data is looked through at once for the next marker.
@@ -13,6 +14,8 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     // What follows the first two bytes; they and the orientation come before it.
     let mut rest = Recipe::default();
     let mut orientation = 1;
+    // A profile that is larger than a segment lies in several, which are numbered.
+    let mut profile: Vec<(u8, Vec<u8>)> = Vec::new();
     let mut at = 2;
     loop {
         let marker = loop {
@@ -32,8 +35,8 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
                 }
                 break;
             }
+            // Markers without a body mean nothing outside of a picture's data.
             0x01 | 0xd0..=0xd7 => {
-                rest.keep(at..at + 2);
                 at += 2;
                 continue;
             }
@@ -45,6 +48,9 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         }
         let end = at + 2 + len;
         let body = window.bytes(at + 4, len - 2)?;
+        if !is_exact(marker, &body) {
+            return Err(Fault::Damaged("a segment is longer or shorter than what it holds"));
+        }
         match marker {
             0xe0 if body.starts_with(b"JFIF\0") && body.len() >= 14 => {
                 let mut head = vec![0xff, 0xe0, 0, 16];
@@ -64,7 +70,7 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
                 facts.traces.insert("XMP");
             }
             0xe2 if body.starts_with(b"ICC_PROFILE\0") => {
-                facts.words.extend(readable(body.get(14 + 128..).unwrap_or(&[])));
+                profile.push((body.get(12).copied().unwrap_or(0), body.get(14..).unwrap_or(&[]).to_vec()));
                 rest.keep(at..end);
             }
             // Says how the colours are coded; without it they come out wrong.
@@ -94,9 +100,19 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
                 facts.width = u32::try_from(big(&body, 3, 2)).unwrap_or(0);
                 rest.keep(at..end);
             }
-            _ => rest.keep(at..end),
+            // Tables, and how often the data begins anew.
+            0xc4 | 0xcc | 0xdb | 0xdd => rest.keep(at..end),
+            _ => {
+                facts.traces.insert("data of a program");
+            }
         }
         at = end;
+    }
+    if !profile.is_empty() {
+        profile.sort_by_key(|(number, _)| *number);
+        let whole: Vec<u8> = profile.into_iter().flat_map(|(_, part)| part).collect();
+        let Some(words) = icc::words(&whole) else { return Ok(Examined::Refused(icc::UNREADABLE)) };
+        facts.words.extend(words);
     }
     let mut recipe = Recipe::default();
     recipe.keep(0..2);
@@ -115,6 +131,30 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     Ok(Examined::Sound(facts, recipe))
 }
 
+/// Whether a segment that stays ends where its own numbers do, so that nothing lies behind them.
+///
+/// Source: ITU-T T.81, annex B.2: frame, scan, tables, and how often the data begins anew.
+fn is_exact(marker: u8, body: &[u8]) -> bool {
+    let byte = |at: usize| usize::from(body.get(at).copied().unwrap_or(0));
+    // The sizes of one table after the other, from where each begins.
+    let tables = |size: &dyn Fn(usize) -> usize| {
+        let mut at = 0;
+        while at < body.len() {
+            at += size(at);
+        }
+        at == body.len()
+    };
+    match marker {
+        0xc4 => tables(&|at| 17 + (1..=16).map(|row| byte(at + row)).sum::<usize>()),
+        0xcc => tables(&|_| 2),
+        0xdb => tables(&|at| if byte(at) < 16 { 65 } else { 129 }),
+        0xdd => body.len() == 2,
+        0xda => body.len() == 4 + 2 * byte(0),
+        0xc0..=0xcf if marker != 0xc8 => body.len() == 6 + 3 * byte(5),
+        _ => true,
+    }
+}
+
 /// Where the marker after the picture's data stands.
 fn after_scan(window: &mut Window<'_>, mut at: u64) -> Result<u64, Fault> {
     while at < window.size {
@@ -130,4 +170,29 @@ fn after_scan(window: &mut Window<'_>, mut at: u64) -> Result<u64, Fault> {
         at += chunk.len() as u64 - 1;
     }
     Err(Fault::Damaged("the picture does not end"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_segment_ends_where_its_numbers_do() {
+        let mut codes = vec![0; 17];
+        (codes[1], codes[2]) = (1, 2);
+        codes.extend([1, 2, 3]);
+        for (marker, body) in [
+            (0xc4, codes.repeat(2)),
+            (0xdb, vec![0; 65]),
+            (0xdb, [vec![0x11; 129], vec![0; 65]].concat()),
+            (0xdd, vec![0, 4]),
+            (0xda, vec![1, 1, 0, 0, 63, 0]),
+            (0xc0, vec![8, 0, 1, 0, 1, 1, 1, 0x11, 0]),
+        ] {
+            assert!(is_exact(marker, &body), "{marker:x}");
+            let longer = [&body[..], b"Mr Smith"].concat();
+            assert!(!is_exact(marker, &longer), "{marker:x}, longer");
+            assert!(!is_exact(marker, &body[..body.len() - 1]), "{marker:x}, shorter");
+        }
+    }
 }

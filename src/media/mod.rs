@@ -7,14 +7,20 @@
 //! Knows nothing of cases, and of files only that one can read and seek in them.
 
 mod exif;
+mod icc;
 mod jpeg;
 mod mp4;
+mod mp4_fragments;
+mod mp4_leaves;
+mod mp4_played;
 mod mp4_samples;
 mod png;
 mod recipe;
 mod smaller;
 mod svg;
+mod svg_style;
 mod webm;
+mod webm_list;
 mod webp;
 mod webvtt;
 mod window;
@@ -143,8 +149,7 @@ pub fn examine(source: &mut dyn Source, size: u64) -> Result<Examined, Fault> {
 
 const TO_PNG: &str = "save it as PNG or JPEG with any picture editor";
 const TO_MP4: &str = "convert it: ffmpeg -i IN -vf yadif=deint=interlaced -c:v libx264 -pix_fmt yuv420p -c:a aac -movflags +faststart OUT.mp4";
-const REWRAP: &str =
-    "put it into another container without loss: ffmpeg -i IN -map 0:v -map 0:a? -c copy -movflags +faststart OUT.mp4";
+const REWRAP: &str = "put it into another container without loss: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c copy -movflags +faststart OUT.mp4";
 
 /// The form by what the file begins with, whatever its name says.
 fn form(head: &[u8]) -> Result<Form, Refused> {

@@ -3,7 +3,11 @@
 //! Only boxes on a list stay. What is neither picture nor sound (positions of a camera, time codes, texts) goes, and with it
 //! its bytes among those of pictures and sound. Source: ISO/IEC 14496-12 (2022).
 
-use super::mp4_samples::{Samples, kept_bytes};
+use super::icc;
+use super::mp4_fragments::Fragments;
+use super::mp4_leaves::{BRANDS, OF_ENTRY, idle, length};
+use super::mp4_played::Played;
+use super::mp4_samples::{Samples, in_order};
 use super::recipe::Recipe;
 use super::window::{Fault, Window, big};
 use super::{Examined, Facts, Film, Form, Refused, Trace};
@@ -17,24 +21,25 @@ const MOST_BOXES: usize = 1_000_000;
 
 /// Boxes that hold others, and what may stay in them.
 const CONTAINERS: &[(&[u8; 4], &[&[u8; 4]])] = &[
-    (b"moov", &[b"mvhd", b"trak", b"mvex", b"iods"]),
+    (b"moov", &[b"mvhd", b"trak", b"mvex"]),
     (b"trak", &[b"tkhd", b"edts", b"mdia"]),
     (b"edts", &[b"elst"]),
-    (b"mdia", &[b"mdhd", b"hdlr", b"minf", b"elng"]),
-    (b"minf", &[b"vmhd", b"smhd", b"nmhd", b"hdlr", b"dinf", b"stbl"]),
+    (b"mdia", &[b"mdhd", b"hdlr", b"minf"]),
+    (b"minf", &[b"vmhd", b"smhd", b"hdlr", b"dinf", b"stbl"]),
     (b"dinf", &[b"dref"]),
     (
         b"stbl",
-        &[
-            b"stsd", b"stts", b"ctts", b"cslg", b"stss", b"stsh", b"stsc", b"stsz", b"stz2", b"stco", b"co64", b"sdtp",
-            b"sgpd", b"sbgp", b"subs", b"padb", b"stdp", b"saiz", b"saio",
-        ],
+        &[b"stsd", b"stts", b"ctts", b"cslg", b"stss", b"stsc", b"stsz", b"stz2", b"stco", b"co64", b"sgpd", b"sbgp"],
     ),
-    (b"mvex", &[b"mehd", b"trex", b"trep"]),
+    (b"mvex", &[b"mehd", b"trex"]),
     (b"moof", &[b"mfhd", b"traf"]),
-    (b"traf", &[b"tfhd", b"tfdt", b"trun", b"sdtp", b"sgpd", b"sbgp", b"subs", b"saiz", b"saio"]),
+    (b"traf", &[b"tfhd", b"tfdt", b"trun", b"sgpd", b"sbgp"]),
+    (b"mfra", &[b"tfra", b"mfro"]),
 ];
-const TOP: &[&[u8; 4]] = &[b"ftyp", b"styp", b"sidx", b"moov", b"moof", b"mdat", b"mfra"];
+/// What leaves one picture and one sound.
+const ONE_OF_EACH: &str = "keep the first of each, and listen to it: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c copy -movflags +faststart OUT-one.mp4";
+/// What makes a film hold no more than it plays: only encoding it anew leaves the rest out.
+const PLAYED_ALONE: &str = "encode anew what it plays, and look at the result: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c:v libx264 -pix_fmt yuv420p -c:a aac -movflags +faststart OUT-played.mp4";
 
 /// A box: its kind, where it begins, how long its head is and where it ends.
 #[derive(Debug, Clone)]
@@ -68,6 +73,7 @@ struct Track {
     height: u32,
     codecs: Vec<String>,
     samples: Samples,
+    played: Played,
     outside: bool,
 }
 
@@ -77,12 +83,26 @@ struct Walk<'w, 's> {
     traces: BTreeSet<Trace>,
     tracks: Vec<Track>,
     seconds: f64,
+    /// Units a second of the film's own times.
+    scale: u64,
+    fragments: Fragments,
+    /// Words of a colour profile, which stays.
+    words: Vec<String>,
     boxes: usize,
 }
 
 pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
-    let mut walk =
-        Walk { window, changes: Vec::new(), traces: BTreeSet::new(), tracks: Vec::new(), seconds: 0.0, boxes: 0 };
+    let mut walk = Walk {
+        window,
+        changes: Vec::new(),
+        traces: BTreeSet::new(),
+        tracks: Vec::new(),
+        seconds: 0.0,
+        scale: 0,
+        fragments: Fragments::default(),
+        words: Vec::new(),
+        boxes: 0,
+    };
     let size = walk.window.size;
     let parts = walk.parts(0..size)?;
     let (mut index, mut data, mut fragments) = (None, Vec::new(), false);
@@ -94,10 +114,13 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
             }
             b"moof" => {
                 fragments = true;
+                walk.fragments.begin(part.start);
                 walk.container(part, 0)?;
             }
+            b"mfra" => walk.container(part, 0)?,
             b"mdat" => data.push(part.clone()),
-            kind if TOP.contains(&kind) => {}
+            b"ftyp" if part.start == 0 => walk.brands(part)?,
+            b"sidx" => walk.leaf(part)?,
             _ => walk.free(part),
         }
     }
@@ -109,18 +132,35 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     if !walk.tracks.iter().any(|track| &track.handler == b"vide") {
         return Err(Fault::Damaged("it holds no pictures"));
     }
-    if fragments {
-        if !walk.tracks.iter().all(seen) {
+    for track in walk.tracks.iter().filter(|track| seen(track)) {
+        if track.played.leaves_out(walk.scale, fragments)? {
             return Ok(Examined::Refused(Refused {
-                what: "a film in fragments with tracks besides picture and sound",
-                way: super::REWRAP,
+                what: "a film that holds more than it plays, as after a cut without encoding anew",
+                way: PLAYED_ALONE,
             }));
         }
-    } else {
-        let kept = kept_bytes(walk.tracks.iter().filter(|track| seen(track)).map(|track| &track.samples), size)?;
-        for part in &data {
-            walk.clear_between(part, &kept);
+    }
+    for kind in [b"vide", b"soun"] {
+        if walk.tracks.iter().filter(|track| &track.handler == kind).count() > 1 {
+            return Ok(Examined::Refused(Refused {
+                what: "a film with more than one picture or sound track, of which browsers play the first",
+                way: ONE_OF_EACH,
+            }));
         }
+    }
+    if fragments && !walk.tracks.iter().all(seen) {
+        return Ok(Examined::Refused(Refused {
+            what: "a film in fragments with tracks besides picture and sound",
+            way: ONE_OF_EACH,
+        }));
+    }
+    let mut kept = std::mem::take(&mut walk.fragments.ranges);
+    for track in walk.tracks.iter().filter(|track| seen(track)) {
+        kept.extend(track.samples.ranges()?);
+    }
+    let kept = in_order(kept, size)?;
+    for part in &data {
+        walk.clear_between(part, &kept);
     }
     let picture = walk.tracks.iter().find(|track| &track.handler == b"vide");
     let mut facts = Facts::new(Form::Mp4);
@@ -131,7 +171,7 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         index_first: data.first().is_none_or(|data| index < data.start),
         sound: walk.tracks.iter().any(|track| &track.handler == b"soun"),
     });
-    facts.traces = walk.traces;
+    (facts.traces, facts.words) = (walk.traces, walk.words);
     let recipe = recipe(walk.changes, size);
     Ok(Examined::Sound(facts, recipe))
 }
@@ -230,6 +270,7 @@ impl Walk<'_, '_> {
 
     fn leaf(&mut self, part: &Part) -> Result<(), Fault> {
         let body = part.body;
+        self.exact(part)?;
         match &part.kind {
             b"mvhd" | b"tkhd" | b"mdhd" => {
                 let bytes = self.window.bytes(body, (part.end - body).min(108))?;
@@ -242,6 +283,9 @@ impl Walk<'_, '_> {
                     self.traces.insert("the time it was taken");
                 }
                 self.changes.push(Change::Zeros(times));
+                for (from, len) in idle(&part.kind, long) {
+                    self.changes.push(Change::Zeros(body + from..body + from + len));
+                }
                 if &part.kind == b"mvhd" {
                     let (scale, length) = if long {
                         (big(&bytes, 20, 4), big(&bytes, 24, 8))
@@ -250,6 +294,7 @@ impl Walk<'_, '_> {
                     };
                     #[expect(clippy::cast_precision_loss, reason = "a length in seconds needs no more than 52 bits")]
                     if scale > 0 {
+                        self.scale = scale;
                         self.seconds = length as f64 / scale as f64;
                     }
                 } else if &part.kind == b"tkhd" {
@@ -261,6 +306,8 @@ impl Walk<'_, '_> {
                     if let Some(track) = self.tracks.last_mut() {
                         (track.width, track.height) = if turned { (height, width) } else { (width, height) };
                     }
+                } else if let Some(track) = self.tracks.last_mut() {
+                    track.played.read(b"mdhd", &bytes)?;
                 }
             }
             b"hdlr" => {
@@ -278,15 +325,26 @@ impl Walk<'_, '_> {
                 self.changes.push(Change::Zeros(body + 12..part.end));
             }
             b"dref" => {
-                let bytes = self.window.bytes(body, (part.end - body).min(4096))?;
-                // Entries whose lowest flag is not set name another file.
-                let entries = bytes.get(8..).unwrap_or(&[]);
-                let outside = entries.len() >= 12 && entries[11] & 1 == 0;
-                if let Some(track) = self.tracks.last_mut() {
-                    track.outside |= outside;
+                for entry in self.parts((body + 8).min(part.end)..part.end)? {
+                    let flags = self.window.bytes(entry.body, (entry.end - entry.body).min(4))?;
+                    // Entries whose lowest flag is not set name another file; those that do not have no name to give.
+                    if let Some(track) = self.tracks.last_mut() {
+                        track.outside |= big(&flags, 3, 1) & 1 == 0;
+                    }
+                    self.changes.push(Change::Zeros((entry.body + 4).min(entry.end)..entry.end));
                 }
             }
+            b"trex" | b"tfhd" | b"trun" => {
+                let table = self.window.bytes(body, part.end - body)?;
+                self.fragments.read(&part.kind, &table)?;
+            }
             b"stsd" => self.descriptions(part)?,
+            b"elst" | b"stts" | b"ctts" => {
+                let table = self.window.bytes(body, part.end - body)?;
+                if let Some(track) = self.tracks.last_mut() {
+                    track.played.read(&part.kind, &table)?;
+                }
+            }
             b"stsc" | b"stsz" | b"stz2" | b"stco" | b"co64" => {
                 let table = self.window.bytes(body, part.end - body)?;
                 if let Some(track) = self.tracks.last_mut() {
@@ -298,26 +356,87 @@ impl Walk<'_, '_> {
         Ok(())
     }
 
+    /// Empties what lies behind the numbers of a box; a box whose numbers are of an unknown kind goes.
+    fn exact(&mut self, part: &Part) -> Result<(), Fault> {
+        let head = self.window.bytes(part.body, (part.end - part.body).min(32))?;
+        match length(&part.kind, &head) {
+            Some(len) if len > part.end - part.body => return Err(Fault::Damaged("a table in it is cut off")),
+            Some(len) if len < part.end - part.body => {
+                self.traces.insert("parts that neither picture nor sound needs");
+                self.changes.push(Change::Zeros(part.body + len..part.end));
+            }
+            None if &part.kind == b"sgpd" => self.free(part),
+            _ => {}
+        }
+        Ok(())
+    }
+
+    /// The formats that the film says it follows; one that is not known becomes the one that all follow.
+    fn brands(&mut self, part: &Part) -> Result<(), Fault> {
+        let body = self.window.bytes(part.body, (part.end - part.body).min(4096))?;
+        for (brand, at) in body.chunks_exact(4).zip((part.body..).step_by(4)) {
+            // The second four bytes are the version of the first.
+            if at != part.body + 4 && !BRANDS.iter().any(|known| &known[..] == brand) {
+                self.changes.push(Change::Put(at, b"isom".to_vec()));
+            }
+        }
+        let read = part.body + body.len() as u64 / 4 * 4;
+        self.changes.push(Change::Zeros(read..part.end));
+        Ok(())
+    }
+
     /// What the samples are coded with. The name of the coding program goes.
     fn descriptions(&mut self, part: &Part) -> Result<(), Fault> {
         let Some(handler) = self.tracks.last().map(|track| track.handler) else { return Ok(()) };
-        for entry in self.parts(part.body + 8..part.end)? {
+        let new = self.window.bytes(part.body, 1)?[0] > 0;
+        for entry in self.parts((part.body + 8).min(part.end)..part.end)? {
             let codec = String::from_utf8_lossy(&entry.kind).trim().to_owned();
             if let Some(track) = self.tracks.last_mut() {
                 track.codecs.push(codec);
             }
-            // Lengths of the fixed part of an entry: ISO/IEC 14496-12, 12.1.3 and 12.2.3.
-            if &handler == b"vide" && entry.end >= entry.body + 78 {
-                self.changes.push(Change::Zeros(entry.body + 8..entry.body + 24));
+            if !matches!(&handler, b"vide" | b"soun") {
+                continue;
+            }
+            // Lengths of the fixed part of an entry: ISO/IEC 14496-12, 12.1.3 and 12.2.3; sound has more of it in QuickTime.
+            let version = big(&self.window.up_to(entry.body + 8, 2)?, 0, 2);
+            let fixed = match (&handler, version) {
+                (b"vide", _) => 78,
+                (_, 1) if !new => 44,
+                (_, 2) if !new => 64,
+                _ => 28,
+            };
+            if entry.end < entry.body + fixed {
+                return Err(Fault::Damaged("a head in it is too short"));
+            }
+            if &handler == b"vide" {
                 let name = self.window.bytes(entry.body + 42, 32)?;
                 if name[0] != 0 {
                     self.traces.insert("the name of a program");
                 }
-                self.changes.push(Change::Zeros(entry.body + 42..entry.body + 74));
-                for child in self.parts(entry.body + 78..entry.end)? {
-                    if matches!(&child.kind, b"udta" | b"uuid" | b"meta" | b"free" | b"skip") {
-                        self.free(&child);
+                for idle in [0..6, 8..24, 36..40, 42..74] {
+                    self.changes.push(Change::Zeros(entry.body + idle.start..entry.body + idle.end));
+                }
+            } else {
+                for idle in [0..6, 10..16] {
+                    self.changes.push(Change::Zeros(entry.body + idle.start..entry.body + idle.end));
+                }
+            }
+            for child in self.parts(entry.body + fixed..entry.end)? {
+                let head = self.window.bytes(child.body, (child.end - child.body).min(32))?;
+                let stays = match (&child.kind, head.get(..4)) {
+                    (b"colr", Some(b"nclx" | b"nclc")) => child.end - child.body <= 11,
+                    (b"colr", Some(b"prof" | b"rICC")) => {
+                        let profile = self.window.bytes(child.body + 4, child.end - child.body - 4)?;
+                        let words = icc::words(&profile);
+                        words.map(|words| self.words.extend(words)).is_some()
                     }
+                    (b"colr", _) => false,
+                    (kind, _) => {
+                        OF_ENTRY.contains(&kind) && length(kind, &head).is_none_or(|len| len == child.end - child.body)
+                    }
+                };
+                if !stays {
+                    self.free(&child);
                 }
             }
         }

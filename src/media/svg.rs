@@ -2,10 +2,12 @@
 //! what is on a list; what could show something else than before is refused.
 
 use super::recipe::Recipe;
+use super::svg_style::{is_harmless, without_comments};
 use super::window::{Fault, Window};
 use super::{Examined, Facts, Form, Refused};
-use quick_xml::events::{BytesStart, Event};
+use quick_xml::events::{BytesStart, BytesText, Event};
 use quick_xml::{Reader, Writer};
+use std::collections::BTreeSet;
 
 /// Largest drawing that is read: it must be looked at as a whole.
 const LARGEST: u64 = 8 * 1024 * 1024;
@@ -70,6 +72,23 @@ const REFUSED: &[&str] = &[
     "feImage",
 ];
 
+/// What is said of a drawing that has one of these.
+const NOT_WHAT_IT_SEEMS: Stop = Stop::Refused("a drawing with scripts, links, animation or other files in it");
+
+/// Attributes for people and programs that read, not for drawing: no style is in them.
+const TELLING: &[&str] = &["id", "class", "lang", "role", "title", "systemlanguage"];
+/// Attributes that hold numbers, places and shapes. Source: SVG 2, appendix on attributes.
+#[rustfmt::skip]
+const DRAWING: &[&str] = &[
+    "d", "points", "viewbox", "transform", "gradienttransform", "patterntransform", "values", "x", "y", "dx", "dy", "x1", "x2",
+    "y1", "y2", "cx", "cy", "r", "rx", "ry", "fx", "fy", "fr", "width", "height", "rotate", "stroke-dasharray", "stroke-width",
+    "offset", "textlength", "startoffset", "stddeviation", "font-size",
+];
+/// Elements whose words go on in the same line: a program that writes a drawing may part a word with them.
+const IN_LINE: &[&str] = &["tspan", "textPath"];
+/// Digits that no rule takes for a number of a person.
+const FEW_DIGITS: usize = 6;
+
 pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     let refused = |what| {
         Ok(Examined::Refused(Refused {
@@ -86,15 +105,21 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         facts: Facts::new(Form::Svg),
         writer: Writer::new(Vec::new()),
         skip: 0,
-        style: false,
-        said: String::new(),
+        style: None,
+        joined: String::new(),
+        apart: String::new(),
+        values: BTreeSet::new(),
     };
     match clean.read(&text) {
         Ok(()) => {}
         Err(Stop::Refused(what)) => return refused(what),
         Err(Stop::Damaged) => return Err(Fault::Damaged("it is not well-formed XML")),
     }
-    clean.facts.words.push(clean.said);
+    if clean.joined != clean.apart {
+        clean.facts.words.push(clean.joined);
+    }
+    clean.facts.words.push(clean.apart);
+    clean.facts.words.extend(clean.values);
     let mut recipe = Recipe::default();
     let mut bytes = clean.writer.into_inner();
     if bytes.last() != Some(&b'\n') {
@@ -120,51 +145,74 @@ struct Clean {
     writer: Writer<Vec<u8>>,
     /// How deep inside an element that is left out.
     skip: usize,
-    /// Whether the text that follows is a style sheet.
-    style: bool,
-    /// All that is written in the drawing.
-    said: String,
+    /// The style sheet that is being read.
+    style: Option<String>,
+    /// All that is written in the drawing, as it reads when what goes on in a line is one word.
+    joined: String,
+    /// The same with a blank wherever an element begins or ends.
+    apart: String,
+    /// Names and values of attributes, and style sheets.
+    values: BTreeSet<String>,
 }
 
 impl Clean {
     fn read(&mut self, text: &str) -> Result<(), Stop> {
         let mut reader = Reader::from_str(text);
-        let mut depth = 0_usize;
+        let (mut depth, mut ended) = (0_usize, false);
         loop {
-            match reader.read_event()? {
+            let event = reader.read_event()?;
+            let holds = match &event {
+                Event::Start(_) | Event::Empty(_) => true,
+                // Nothing is written before or after the drawing.
+                Event::Text(text) => depth == 0 && !text.trim().is_empty(),
+                Event::CData(_) | Event::GeneralRef(_) => depth == 0,
+                _ => false,
+            };
+            if holds && (ended || depth == 0 && !matches!(event, Event::Start(_) | Event::Empty(_))) {
+                return Err(Stop::Damaged);
+            }
+            match event {
                 Event::Start(element) => {
                     depth += 1;
-                    if self.skip > 0 || !self.stays(&element)? {
-                        self.skip += 1;
-                    } else {
-                        self.style = element.local_name().as_ref() == "style";
+                    if self.begins(&element, depth == 1)? {
                         let element = self.element(&element, depth == 1)?;
+                        if element.local_name().as_ref() == "style" {
+                            self.style = Some(String::new());
+                        }
                         self.writer.write_event(Event::Start(element))?;
+                    } else {
+                        self.skip += 1;
                     }
                 }
                 Event::Empty(element) => {
-                    if self.skip == 0 && self.stays(&element)? {
+                    ended = depth == 0;
+                    if self.begins(&element, depth == 0)? {
                         let element = self.element(&element, depth == 0)?;
                         self.writer.write_event(Event::Empty(element))?;
                     }
                 }
                 Event::End(element) => {
                     depth = depth.saturating_sub(1);
+                    ended = depth == 0;
                     if self.skip > 0 {
                         self.skip -= 1;
                     } else {
-                        self.style = false;
-                        self.said.push(' ');
+                        if let Some(sheet) = self.style.take() {
+                            self.sheet(&sheet)?;
+                        }
+                        self.part(element.local_name().as_ref());
                         self.writer.write_event(Event::End(element))?;
                     }
                 }
                 Event::Text(text) if self.skip == 0 => {
-                    self.say(&text)?;
-                    self.writer.write_event(Event::Text(text))?;
+                    if depth == 0 || self.says(&text) {
+                        self.writer.write_event(Event::Text(text))?;
+                    }
                 }
                 Event::CData(data) if self.skip == 0 => {
-                    self.say(&data)?;
-                    self.writer.write_event(Event::CData(data))?;
+                    if self.says(&data) {
+                        self.writer.write_event(Event::CData(data))?;
+                    }
                 }
                 Event::GeneralRef(name) if self.skip == 0 => {
                     // A name of its own could stand for anything.
@@ -179,8 +227,9 @@ impl Clean {
                     let Some(letter) = letter else {
                         return Err(Stop::Refused("a drawing with entities of its own"));
                     };
-                    self.say(&letter.to_string())?;
-                    self.writer.write_event(Event::GeneralRef(name))?;
+                    if self.says(letter.encode_utf8(&mut [0; 4])) {
+                        self.writer.write_event(Event::GeneralRef(name))?;
+                    }
                 }
                 Event::DocType(kind) => {
                     if kind.contains('[') {
@@ -190,27 +239,69 @@ impl Clean {
                 Event::Comment(_) | Event::PI(_) => {
                     self.facts.traces.insert("a comment");
                 }
-                Event::Eof if depth == 0 => return Ok(()),
+                Event::Eof if depth == 0 && ended => return Ok(()),
                 Event::Eof => return Err(Stop::Damaged),
                 Event::Decl(_) | Event::Text(_) | Event::CData(_) | Event::GeneralRef(_) => {}
             }
         }
     }
 
-    /// Takes note of what the drawing says, so that rules can read it.
-    fn say(&mut self, words: &str) -> Result<(), Stop> {
-        if self.style {
-            return check_style(words);
+    /// Takes note of what the drawing says, so that rules can read it. A style sheet is gathered first: whether this text goes
+    /// into the copy as it stands.
+    fn says(&mut self, words: &str) -> bool {
+        if let Some(sheet) = &mut self.style {
+            sheet.push_str(words);
+            return false;
         }
-        self.said.push_str(words);
+        self.joined.push_str(words);
+        self.apart.push_str(words);
+        true
+    }
+
+    /// An element begins or ends between two words.
+    fn part(&mut self, name: &str) {
+        for words in [&mut self.apart, &mut self.joined].into_iter().take(if IN_LINE.contains(&name) { 1 } else { 2 }) {
+            if words.ends_with(|letter: char| !letter.is_whitespace()) {
+                words.push(' ');
+            }
+        }
+    }
+
+    /// A whole style sheet, as a browser puts it together from what stands in its element, goes out as one text.
+    fn sheet(&mut self, sheet: &str) -> Result<(), Stop> {
+        let clean = without_comments(sheet);
+        if !is_harmless(&clean) {
+            return Err(NOT_WHAT_IT_SEEMS);
+        }
+        if clean != sheet {
+            self.facts.traces.insert("a comment");
+        }
+        self.writer.write_event(Event::Text(BytesText::new(&clean)))?;
+        self.values.insert(clean);
         Ok(())
+    }
+
+    /// Whether an element that begins goes into the copy.
+    fn begins(&mut self, element: &BytesStart<'_>, root: bool) -> Result<bool, Stop> {
+        // A style sheet holds no elements: a browser would leave them out and join what stands around them.
+        if self.style.is_some() {
+            return Err(NOT_WHAT_IT_SEEMS);
+        }
+        let stays = self.skip == 0 && self.stays(element)?;
+        if root && !(stays && element.local_name().as_ref() == "svg") {
+            return Err(Stop::Damaged);
+        }
+        if stays {
+            self.part(element.local_name().as_ref());
+        }
+        Ok(stays)
     }
 
     /// Whether an element goes into the copy.
     fn stays(&mut self, element: &BytesStart<'_>) -> Result<bool, Stop> {
         let name = element.local_name().as_ref().to_owned();
         if REFUSED.contains(&name.as_str()) {
-            return Err(Stop::Refused("a drawing with scripts, links, animation or other files in it"));
+            return Err(NOT_WHAT_IT_SEEMS);
         }
         let plain = element.name().prefix().is_none_or(|prefix| prefix.as_ref() == "svg");
         let stays = plain && ELEMENTS.contains(&name.as_str());
@@ -226,36 +317,52 @@ impl Clean {
         for attribute in element.attributes() {
             let attribute = attribute?;
             let key = attribute.key.as_ref().to_owned();
-            let value = attribute.normalized_value(quick_xml::XmlVersion::default())?.into_owned();
+            let mut value = attribute.normalized_value(quick_xml::XmlVersion::default())?.into_owned();
             let (prefix, local) = key.split_once(':').unwrap_or(("", &key));
             let lower = local.to_ascii_lowercase();
             if lower.starts_with("on") {
-                return Err(Stop::Refused("a drawing with scripts, links, animation or other files in it"));
+                return Err(NOT_WHAT_IT_SEEMS);
             }
             if lower == "href" {
                 if !value.starts_with('#') {
-                    return Err(Stop::Refused("a drawing with scripts, links, animation or other files in it"));
+                    return Err(NOT_WHAT_IT_SEEMS);
                 }
+                self.note(&value);
             } else if prefix == "xmlns" || key == "xmlns" {
                 // Of the names of spaces only those of drawings are still used.
                 if !matches!(value.as_str(), "http://www.w3.org/2000/svg" | "http://www.w3.org/1999/xlink") {
                     continue;
                 }
-            } else if !matches!(prefix, "" | "xml" | "svg") || matches!(lower.as_str(), "base" | "data-name") {
+            } else if !matches!(prefix, "" | "xml" | "svg") || lower == "base" || lower.starts_with("data-") {
                 self.facts.traces.insert("data of a program");
                 continue;
             } else {
-                check_style(&value)?;
-                if lower == "id" || lower == "class" || lower.starts_with("aria-") {
-                    self.facts.words.push(value.clone());
+                if lower == "style" {
+                    value = without_comments(&value);
+                }
+                if !(TELLING.contains(&lower.as_str()) || lower.starts_with("aria-") || is_harmless(&value)) {
+                    return Err(NOT_WHAT_IT_SEEMS);
+                }
+                if !is_geometry(&lower, &value) {
+                    self.note(&value);
                 }
             }
+            self.note(local);
             if root {
                 self.measure(&lower, &value);
             }
             clean.push_attribute((key.as_str(), value.as_str()));
         }
         Ok(clean)
+    }
+
+    /// Takes note of a value that stays, as it is and as words.
+    fn note(&mut self, value: &str) {
+        let words = value.trim_start_matches('#').replace(['-', '_'], " ");
+        if words != value {
+            self.values.insert(words);
+        }
+        self.values.insert(value.to_owned());
     }
 
     fn measure(&mut self, name: &str, value: &str) {
@@ -285,15 +392,19 @@ impl Clean {
     }
 }
 
-/// A style, or an attribute that may hold one, must not fetch anything.
-fn check_style(text: &str) -> Result<(), Stop> {
-    let lower = text.to_ascii_lowercase();
-    let fetches = lower
-        .match_indices("url(")
-        .any(|(at, _)| !lower[at + 4..].trim_start_matches([' ', '"', '\'']).starts_with('#'));
-    // A backslash could hide any of these words.
-    if fetches || ["@import", "javascript:", "expression(", "data:", "\\"].iter().any(|word| lower.contains(word)) {
-        return Err(Stop::Refused("a drawing with scripts, links, animation or other files in it"));
-    }
-    Ok(())
+/// Whether the value of an attribute that draws is made of numbers of a few digits and the words of paths and
+/// transformations: `M10 20.5l3-4`, `0 0 40 30`, `rotate(45 10 10)`. No name, and no number of a person, is in such a one.
+///
+/// Source of letters and words: SVG 2, section 9.3; CSS Transforms 1, section 12.
+fn is_geometry(name: &str, value: &str) -> bool {
+    const TURNS: &[&str] = &["matrix", "translate", "scale", "rotate", "skewX", "skewY"];
+    DRAWING.contains(&name)
+        && value.chars().all(|letter| letter.is_ascii_alphanumeric() || "+-., \t\n%()".contains(letter))
+        && value.split(|letter: char| !letter.is_ascii_alphabetic()).all(|word| {
+            TURNS.contains(&word)
+                || word.len() <= 2 && word.chars().all(|letter| "MmLlHhVvCcSsQqTtAaZzEe".contains(letter))
+        })
+        && value
+            .split(|letter: char| !letter.is_ascii_digit() && letter != '.')
+            .all(|number| number.split('.').next().is_none_or(|whole| whole.len() <= FEW_DIGITS))
 }

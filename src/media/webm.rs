@@ -3,14 +3,19 @@
 //! Sources: RFC 8794 (EBML), RFC 9559 (Matroska), the WebM container guidelines.
 
 use super::recipe::Recipe;
+use super::webm_list::{Manner, manner};
 use super::window::{Fault, Window, big};
 use super::{Examined, Facts, Film, Form, Refused, Trace};
 use std::collections::BTreeSet;
 
 /// What is wrong with an element whose name or length cannot be read.
 const NO_HEAD: Fault = Fault::Damaged("an element in it has no sound head");
-/// More elements than a film of many hours has at the levels that are walked.
-const MOST_ELEMENTS: usize = 1_000_000;
+/// More elements than a film of many hours has: a day of 60 pictures and 50 pieces of sound a second has 9.5 million.
+const MOST_ELEMENTS: usize = 12_000_000;
+/// Elements in elements, at the most.
+const DEEPEST: usize = 6;
+/// Letters of a codec's name, at the most.
+const LONGEST_CODEC: u64 = 32;
 
 // Identifiers of elements, RFC 9559, section 5.
 const EBML: u64 = 0x1a45_dfa3;
@@ -33,16 +38,11 @@ const TRACK: u64 = 0xae;
 const TRACK_KIND: u64 = 0x83;
 const CODEC: u64 = 0x86;
 const CODEC_DATA: u64 = 0x63a2;
+const PACKING: u64 = 0x6d80;
+const DOC_TYPE: u64 = 0x4282;
 const VIDEO: u64 = 0xe0;
 const WIDTH: u64 = 0xb0;
 const HEIGHT: u64 = 0xba;
-
-/// What of a track may stay: numbers, flags, codec, picture and sound. Names and settings of programs may not.
-const OF_TRACK: &[u64] = &[
-    0xd7, 0x73c5, TRACK_KIND, 0xb9, 0x88, 0x55aa, 0x55ab, 0x55ac, 0x55ad, 0x55ae, 0x55af, 0x9c, 0x6de7, 0x6df8,
-    0x23_e383, 0x23_4e7a, 0x23_314f, 0x55ee, 0x41e4, 0x22_b59c, 0x22_b59d, CODEC, CODEC_DATA, 0xaa, 0x56aa, 0x56bb,
-    VIDEO, 0xe1, 0x6d80,
-];
 
 #[derive(Debug, Clone, Copy)]
 struct Element {
@@ -62,7 +62,10 @@ struct Walk<'w, 's> {
     film: Film,
     scale: u64,
     length: f64,
-    other_track: bool,
+    /// Tracks of pictures, of sound, and of anything else.
+    tracks: [usize; 3],
+    packed: bool,
+    other_kind: bool,
     clusters: usize,
 }
 
@@ -76,7 +79,9 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         film: Film { index_first: true, ..Film::default() },
         scale: 1_000_000,
         length: 0.0,
-        other_track: false,
+        tracks: [0; 3],
+        packed: false,
+        other_kind: false,
         clusters: 0,
     };
     let mut at = 0;
@@ -85,7 +90,7 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         let element = walk.element(at, size)?;
         let end = element.end.unwrap_or(size);
         match element.id {
-            EBML => walk.recipe.keep(at..end),
+            EBML => walk.listed(element, end, 0)?,
             SEGMENT => {
                 walk.recipe.keep(at..element.body);
                 walk.segment(element.body, end)?;
@@ -94,17 +99,28 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
         }
         at = end;
     }
-    if walk.other_track {
-        return Ok(Examined::Refused(Refused {
-            what: "a WebM film with tracks besides picture and sound",
-            way: "leave them out: ffmpeg -i IN -map 0:v -map 0:a? -c copy OUT.webm",
-        }));
+    if walk.other_kind {
+        return Ok(Examined::Refused(Refused { what: "a Matroska film", way: super::REWRAP }));
+    }
+    let [pictures, sounds, others] = walk.tracks;
+    let refused = match (pictures, sounds, others) {
+        (_, _, 1..) => Some("a WebM film with tracks besides picture and sound"),
+        (2.., _, _) | (_, 2.., _) => {
+            Some("a film with more than one picture or sound track, of which browsers play the first")
+        }
+        _ if walk.packed => Some("a WebM film whose samples are packed or encrypted"),
+        _ => None,
+    };
+    if let Some(what) = refused {
+        let way = "keep the first picture and sound, and listen to it: ffmpeg -i IN -map 0:v:0 -map 0:a:0? -c copy OUT-one.webm";
+        return Ok(Examined::Refused(Refused { what, way }));
     }
     if walk.clusters == 0 || !walk.film.codecs.iter().any(|codec| codec.starts_with("V_")) {
         return Err(Fault::Damaged("it holds no pictures"));
     }
     #[expect(clippy::cast_precision_loss, reason = "the scale is a small number of nanoseconds")]
     let seconds = walk.length * walk.scale as f64 / 1e9;
+    walk.film.sound = walk.tracks[1] > 0;
     walk.film.seconds = if seconds.is_finite() { seconds } else { 0.0 };
     let Walk { mut facts, film, traces, recipe, .. } = walk;
     (facts.film, facts.traces) = (Some(film), traces);
@@ -168,9 +184,9 @@ impl Walk<'_, '_> {
             match element.id {
                 CLUSTER => {
                     self.clusters += 1;
-                    self.recipe.keep(at..end);
+                    self.listed(element, end, 0)?;
                 }
-                SEEK_HEAD | CUES => self.recipe.keep(at..end),
+                SEEK_HEAD | CUES => self.listed(element, end, 0)?,
                 INFO => self.info(element, end)?,
                 TRACKS => self.tracks(element, end)?,
                 TAGS => self.void(element, end, "title, place, author or program"),
@@ -196,6 +212,35 @@ impl Walk<'_, '_> {
         Ok(at)
     }
 
+    /// An element of which only that stays which is on the list.
+    fn listed(&mut self, whole: Element, end: u64, depth: usize) -> Result<(), Fault> {
+        if depth > DEEPEST {
+            return Err(Fault::Damaged("its parts are nested too deeply"));
+        }
+        self.recipe.keep(whole.start..whole.body);
+        let mut at = whole.body;
+        while at < end {
+            let (element, next) = self.child(at, end)?;
+            match manner(whole.id, element.id, next - element.body) {
+                Some(Manner::Opens) => self.listed(element, next, depth + 1)?,
+                Some(Manner::Number | Manner::Language | Manner::Samples) => self.recipe.keep(at..next),
+                None if whole.id == EBML && element.id == DOC_TYPE => {
+                    let kind = self.window.bytes(element.body, (next - element.body).min(64))?;
+                    self.other_kind |= kind != b"webm";
+                    self.recipe.keep(at..next);
+                }
+                None => self.void(element, next, "parts that neither picture nor sound needs"),
+            }
+            if matches!((whole.id, element.id), (VIDEO, WIDTH | HEIGHT)) {
+                let len = usize::try_from(next - element.body).unwrap_or(8).min(8);
+                let number = u32::try_from(big(&self.window.bytes(element.body, len as u64)?, 0, len)).unwrap_or(0);
+                *(if element.id == WIDTH { &mut self.facts.width } else { &mut self.facts.height }) = number;
+            }
+            at = next;
+        }
+        Ok(())
+    }
+
     /// The element at `at` inside another that ends at `end`, and where it ends: only the outermost may leave that open.
     fn child(&mut self, at: u64, end: u64) -> Result<(Element, u64), Fault> {
         let element = self.element(at, end)?;
@@ -209,6 +254,9 @@ impl Walk<'_, '_> {
         while at < end {
             let (element, next) = self.child(at, end)?;
             match element.id {
+                SCALE | DURATION if next - element.body > 8 => {
+                    return Err(Fault::Damaged("a number in it is too long"));
+                }
                 SCALE => {
                     let len = usize::try_from(next - element.body).unwrap_or(8).min(8);
                     self.scale = big(&self.window.bytes(element.body, len as u64)?, 0, len).max(1);
@@ -258,20 +306,19 @@ impl Walk<'_, '_> {
         while at < end {
             let (element, next) = self.child(at, end)?;
             match element.id {
-                TRACK_KIND => {
-                    let len = next - element.body;
-                    let kind = self.window.bytes(element.body, len.min(8))?;
-                    match kind.last() {
-                        Some(1) => {}
-                        Some(2) => self.film.sound = true,
-                        _ => self.other_track = true,
-                    }
-                    self.recipe.keep(at..next);
-                }
                 CODEC => {
-                    let name = self.window.bytes(element.body, (next - element.body).min(64))?;
-                    self.film.codecs.push(String::from_utf8_lossy(&name).trim_end_matches('\0').to_owned());
-                    self.recipe.keep(at..next);
+                    let len = next - element.body;
+                    let name = self.window.bytes(element.body, len.min(LONGEST_CODEC))?;
+                    let name = name.split(|byte| *byte == 0).next().unwrap_or(&[]);
+                    let letters =
+                        |byte: &u8| byte.is_ascii_uppercase() || byte.is_ascii_digit() || b"_/.".contains(byte);
+                    if !name.iter().all(letters) {
+                        return Err(Fault::Damaged("its codec has no sound name"));
+                    }
+                    self.film.codecs.push(String::from_utf8_lossy(name).into_owned());
+                    let shown = element.body + name.len() as u64;
+                    self.recipe.keep(at..shown);
+                    self.recipe.zeros(next - shown);
                 }
                 CODEC_DATA => {
                     let data = self.window.bytes(element.body, next - element.body)?;
@@ -284,29 +331,22 @@ impl Walk<'_, '_> {
                         None => self.recipe.keep(element.body..next),
                     }
                 }
-                VIDEO => {
-                    self.measures(element.body, next)?;
-                    self.recipe.keep(at..next);
+                id => {
+                    if id == TRACK_KIND {
+                        let kind = self.window.bytes(element.body, (next - element.body).min(8))?;
+                        self.tracks[match kind.last() {
+                            Some(1) => 0,
+                            Some(2) => 1,
+                            _ => 2,
+                        }] += 1;
+                    }
+                    self.packed |= id == PACKING;
+                    match manner(TRACK, id, next - element.body) {
+                        Some(Manner::Opens) => self.listed(element, next, 0)?,
+                        Some(_) => self.recipe.keep(at..next),
+                        None => self.void(element, next, "the name of a track"),
+                    }
                 }
-                id if OF_TRACK.contains(&id) => self.recipe.keep(at..next),
-                _ => self.void(element, next, "the name of a track"),
-            }
-            at = next;
-        }
-        Ok(())
-    }
-
-    fn measures(&mut self, from: u64, to: u64) -> Result<(), Fault> {
-        let mut at = from;
-        while at < to {
-            let element = self.element(at, to)?;
-            let next = element.end.ok_or(NO_HEAD)?;
-            let len = usize::try_from(next - element.body).unwrap_or(8).min(8);
-            let number = u32::try_from(big(&self.window.bytes(element.body, len as u64)?, 0, len)).unwrap_or(0);
-            match element.id {
-                WIDTH => self.facts.width = number,
-                HEIGHT => self.facts.height = number,
-                _ => {}
             }
             at = next;
         }
@@ -353,7 +393,9 @@ mod tests {
                 film: Film::default(),
                 scale: 1,
                 length: 0.0,
-                other_track: false,
+                tracks: [0; 3],
+                packed: false,
+                other_kind: false,
                 clusters: 0,
             };
             let element = walk.element(0, size).expect("sound");

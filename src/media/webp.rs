@@ -1,9 +1,11 @@
 //! WebP: a RIFF file of chunks.
 
 use super::exif;
+use super::icc;
 use super::recipe::Recipe;
-use super::window::{Fault, Window, little, readable};
+use super::window::{Fault, Window, little};
 use super::{Examined, Facts, Form};
+use std::ops::Range;
 
 /// Flags of the extended header: profile, alpha, Exif, XMP, animation. Source: RFC 9649, section 2.7.
 const EXIF: u8 = 0x08;
@@ -48,7 +50,8 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
             }
             b"ICCP" => {
                 let profile = window.bytes(at + 8, len)?;
-                facts.words.extend(readable(profile.get(128..).unwrap_or(&[])));
+                let Some(words) = icc::words(&profile) else { return Ok(Examined::Refused(icc::UNREADABLE)) };
+                facts.words.extend(words);
                 body.keep(at..end);
             }
             b"VP8 " | b"VP8L" if extended.is_none() => {
@@ -56,7 +59,10 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
                 (facts.width, facts.height) = measures(kind, &data);
                 body.keep(at..end);
             }
-            b"VP8 " | b"VP8L" | b"ALPH" | b"ANIM" | b"ANMF" => body.keep(at..end),
+            b"VP8 " | b"VP8L" | b"ALPH" => body.keep(at..end),
+            // A colour and how often: six bytes.
+            b"ANIM" if len == 6 => body.keep(at..end),
+            b"ANMF" => frame(window, at + 8..at + 8 + len, &mut facts, &mut body)?,
             _ => {
                 facts.traces.insert("data of a program");
             }
@@ -85,6 +91,38 @@ pub(super) fn walk(window: &mut Window<'_>) -> Result<Examined, Fault> {
     recipe.put([&b"RIFF"[..], &size.to_le_bytes(), b"WEBP"].concat());
     recipe.append(middle);
     Ok(Examined::Sound(facts, recipe))
+}
+
+/// A frame of a moving picture: where and how long it stands, and its own chunks, of which only the picture stays.
+///
+/// Source: RFC 9649, section 2.7.1.1.
+fn frame(window: &mut Window<'_>, inside: Range<u64>, facts: &mut Facts, body: &mut Recipe) -> Result<(), Fault> {
+    const HEAD: u64 = 16;
+    const BROKEN: Fault = Fault::Damaged("a part of it reaches beyond its end");
+    let mut at = inside.start + HEAD;
+    if at > inside.end {
+        return Err(BROKEN);
+    }
+    let mut kept = Recipe::default();
+    kept.keep(inside.start..at);
+    while at + 8 <= inside.end {
+        let head = window.bytes(at, 8)?;
+        let len = little(&head, 4, 4);
+        let end = at + 8 + len + len % 2;
+        if end > inside.end {
+            return Err(BROKEN);
+        }
+        if matches!(&head[..4], b"VP8 " | b"VP8L" | b"ALPH") {
+            kept.keep(at..end);
+        } else {
+            facts.traces.insert("data of a program");
+        }
+        at = end;
+    }
+    let size = u32::try_from(kept.size()).map_err(|_| Fault::Damaged("it is too large"))?;
+    body.put([&b"ANMF"[..], &size.to_le_bytes()].concat());
+    body.append(kept);
+    Ok(())
 }
 
 /// Width and height from the first bytes of the picture. Sources: RFC 6386, section 9.1; RFC 9649, section 3.4.

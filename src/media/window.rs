@@ -77,20 +77,3 @@ pub(super) fn big(bytes: &[u8], at: usize, len: usize) -> u64 {
 pub(super) fn little(bytes: &[u8], at: usize, len: usize) -> u64 {
     bytes.get(at..at + len).unwrap_or(&[]).iter().rev().fold(0, |number, byte| number << 8 | u64::from(*byte))
 }
-
-/// Runs of readable letters, at least four long: ASCII, or UTF-16 whose high bytes are 0.
-pub(super) fn readable(bytes: &[u8]) -> Vec<String> {
-    let mut found = Vec::new();
-    for narrow in [bytes.to_vec(), every_second(bytes, 0), every_second(bytes, 1)] {
-        for run in narrow.split(|byte| !(0x20..0x7f).contains(byte)).filter(|run| run.len() >= 4) {
-            found.push(String::from_utf8_lossy(run).into_owned());
-        }
-    }
-    found
-}
-
-/// The bytes at odd or even places, where their neighbours are 0; a 0 where they are not.
-fn every_second(bytes: &[u8], from: usize) -> Vec<u8> {
-    let pairs = bytes.get(from..).unwrap_or(&[]).chunks_exact(2);
-    pairs.map(|pair| if pair[0] == 0 { pair[1] } else { 0 }).collect()
-}

@@ -518,7 +518,7 @@ pub struct LookedAt {
     pub by: Text,
     /// Month or year.
     pub on: Option<Text>,
-    /// Hash of the file that was looked at, with its poster.
+    /// Hash of the file that was looked at, with its poster and captions.
     pub of: Text,
     /// Faces, one of [`super::format::FACES`].
     pub faces: Option<Text>,

@@ -355,7 +355,7 @@ pub static LOOKED_AT: Record = Record {
     fields: &[
         must("by", Text, "Who looked: a role."),
         may("on", Notation("month or year", "2026-05"), "Month or year."),
-        must("of", Text, "Hash of the file that was looked at, with its poster; proofread tells it."),
+        must("of", Text, "Hash of the file that was looked at, with its poster and captions; proofread tells it."),
         must("faces", Words(FACES), "Whether faces can be seen."),
         must("iris", Words(IRISES), "Whether an iris can be recognised."),
         must(

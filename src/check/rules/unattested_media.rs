@@ -10,7 +10,7 @@ pub(crate) static RULE: Rule = Rule {
     name: "unattested-media",
     severity: Severity::Error,
     what: r"A picture or film has no `looked_at`, or it changed since somebody looked, or what was seen needs a consent that is not there.",
-    why: r"No rule sees a face, an iris, a name burned into the corner or a voice that says one. An iris is as good as a finger print. Somebody must look at the whole file, and the attestation holds for that file alone.",
+    why: r"No rule sees a face, an iris, a name burned into the corner or a voice that says one. An iris is as good as a finger print. Somebody must look at the whole file and read its captions, and the attestation holds for these files alone.",
     instead_of: r"media: [{file: op.mp4, alt: …}]",
     write: r"media:
   - file: op.mp4
@@ -25,7 +25,9 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
     for media in &case.media {
         let shown = |name: &str| context.media.get(name).and_then(|file| file.shown());
         let Some(film) = shown(&media.file.value) else { continue };
-        let hash = attested(film, media.poster.as_ref().and_then(|poster| shown(&poster.value)));
+        let captions = media.captions.as_ref().and_then(|captions| context.media.get(&captions.value)?.text());
+        let captions = captions.and_then(|file| context.sources.get(file)).map(|source| &*source.text);
+        let hash = attested(film, media.poster.as_ref().and_then(|poster| shown(&poster.value)), captions);
         out.extend(one(case, media, film.facts.film.as_ref().is_some_and(|film| film.sound), &hash));
     }
 }
@@ -39,7 +41,13 @@ fn one(case: &CaseSyntax, media: &Media, sound: bool, hash: &str) -> Option<Diag
         )));
     };
     if looked.of.value != hash {
-        let message = format!("`{}` or its poster is not the file that was looked at", media.file.value);
+        let also = match (&media.poster, &media.captions) {
+            (None, None) => "is",
+            (Some(_), None) => "or its poster is",
+            (None, Some(_)) => "or its captions are",
+            (Some(_), Some(_)) => "or its poster or captions are",
+        };
+        let message = format!("`{}` {also} not what was looked at", media.file.value);
         return Some(
             Diagnostic::at(&RULE, looked.of.span, message)
                 .mend(format!("look at all of it as it is now, then write `of: {hash}`")),
