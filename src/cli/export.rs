@@ -8,7 +8,7 @@ use crate::analyse::analyse;
 use crate::diag::{Severity, Tally, json};
 use crate::discover::discover;
 use crate::export::{DESCRIPTOR, export};
-use crate::files::Disk;
+use crate::files::{Disk, Files};
 use crate::pipeline::{self, Prepared};
 use crate::publish::{self, Manifest, Published};
 use crate::text::{count, list};
@@ -81,7 +81,8 @@ fn overdue(into: &Path, prepared: &Prepared) -> Vec<String> {
         return Vec::new();
     }
     // The first field of a case is its name, which needs no quotes.
-    let cases = std::fs::read_to_string(into.join("cases.csv")).unwrap_or_default();
+    let cases = Disk::new(into, &[]).read("cases.csv").unwrap_or_default();
+    let cases = String::from_utf8_lossy(&cases);
     gone(cases.lines().skip(1).filter_map(|line| line.split(',').next()), prepared)
 }
 

@@ -21,6 +21,7 @@ pub(super) fn take(
     phase: Phase,
     story: &mut Story,
 ) {
+    let meant = &closer(reading, meant, words);
     let item = Held::new(meant.concept, meant.words.clone(), meant.sure);
     let known = if reading.lexicon.is_drug(meant.concept) {
         Some(drug(reading, meant, words, &mut story.unclear))
@@ -58,6 +59,17 @@ pub(super) fn take(
                 give(&mut visit.gives, drug);
             }
         }
+    }
+}
+
+/// "Lidocaine, one per cent, preservative free": the closer name that its sentence gives it.
+fn closer(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> Meant {
+    let closer = reading.lexicon.vocabulary.by_name("preservative-free-lidocaine");
+    let plain = reading.name(meant.concept) == "lidocaine";
+    let free = reading.speech.any(words, &["preservative free", "without preservative", "unpreserved"]);
+    match closer.filter(|_| plain && free) {
+        Some(concept) => Meant { concept, ..meant.clone() },
+        None => meant.clone(),
     }
 }
 

@@ -250,6 +250,7 @@ pub(super) fn pressures(speech: &Speech<'_>, range: Range<usize>, open: bool) ->
     let mut at = range.start;
     while at < range.end {
         let low = speech.low(at);
+        let low = low.strip_suffix("'s").unwrap_or(low);
         let named = matches!(low, "pressure" | "pressures" | "iop")
             && !(at > 0 && OTHER_PRESSURES.contains(&speech.low(at - 1)))
             && !matches!(speech.low(at + 1), "cuff" | "patch" | "pad" | "dressing" | "bandage" | "infusion" | "bottle");
@@ -334,6 +335,10 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
         }
         let said = number(speech, at);
         // "At a month", "after a week".
+        let later = matches!(speech.low(at), "day" | "week" | "month") && speech.low(at + 1) == "later";
+        if later && (at == range.start || speech.low(at - 1) == "a") {
+            return Some(Value::new(format!("1 {}", speech.low(at)), at..at + 2));
+        }
         let one = speech.low(at) == "a" && at > range.start && matches!(speech.low(at - 1), "at" | "after");
         let (count, end) = match said {
             Some(said) => (said.text, said.words.end),

@@ -31,7 +31,7 @@ const SAME: &[(&str, &str)] = &[
     ("pupillari", "pupil"),
 ];
 /// Roots of so little meaning that with one of them a name is no name: `only eye`.
-const COMMON: &[&str] = &["onli", "eye", "patient", "support"];
+const COMMON: &[&str] = &["onli", "eye", "patient", "support", "deepen"];
 /// Words that part what stands before them from what stands behind.
 const PARTS: &[&str] =
     &["and", "but", "so", "then", "because", "if", "when", "or", "while", "until", "before", "after"];

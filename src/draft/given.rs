@@ -109,7 +109,10 @@ pub(super) fn implant(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story
             hear(&mut story.lens.target, value(format!("{:+.2} D", measured.number.value())), &mut story.unclear);
             continue;
         }
-        if !named || measured.unit.is_some_and(|unit| unit != "D") {
+        // "I took off one dioptre for the sulcus" is no power.
+        let change = words.start.max(before.saturating_sub(3))..before;
+        let changes = speech.any(&change, &["took off", "take off", "taken off", "subtracted", "added", "add"]);
+        if !named || changes || measured.unit.is_some_and(|unit| unit != "D") {
             continue;
         }
         let plausible = (-10.0..=45.0).contains(&measured.number.value());

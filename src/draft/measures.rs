@@ -64,10 +64,17 @@ fn names_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story: &Story, 
     words.clone().any(|at| {
         let side = speech.low(at);
         matches!(side, "left" | "right")
-            && nouns.contains(&speech.low(at + 1))
+            && (nouns.contains(&speech.low(at + 1)) || nouns.contains(&"one") && was_done(speech, at))
             && at + 1 < words.end
             && eye != Some(side)
     })
+}
+
+/// "The left was done in the spring".
+fn was_done(speech: &super::words::Speech<'_>, at: usize) -> bool {
+    at > 0
+        && matches!(speech.low(at - 1), "the" | "his" | "her")
+        && matches!(speech.low(at + 1), "was" | "had" | "has" | "is")
 }
 
 /// Whether the sentence before speaks of another eye, and this one does not come back to the one that is operated on.
@@ -77,8 +84,8 @@ fn may_go_on_about_other_eye(reading: &Reading<'_, '_, '_>, number: usize, story
     let words = &speech.sentences[number].words;
     let here = speech.any(words, &["this", "today", "now", "here", "our", "ours", "day", "weeks"]);
     // After "the right one" only what points back to it goes on about it.
-    let points =
-        matches!(speech.low(words.start), "that" | "it" | "there") || speech.any(words, &["that one", "with that"]);
+    let points = matches!(speech.low(words.start), "that" | "it" | "there")
+        || speech.any(words, &["that one", "with that", "with it", "out of it"]);
     !here && (names_other_eye(reading, before, story, &["eye"]) || points && is_of_other_eye(reading, before, story))
 }
 
@@ -119,7 +126,11 @@ fn sight(reading: &Reading<'_, '_, '_>, number: usize, phase: Phase, story: &mut
             && at > 0
             && matches!(speech.low(at - 1), "the" | "his" | "her" | "their")
     });
-    let another = named || stance::is_of_another(speech, &words) || speech.any(&words, &["ago"]);
+    // Who comes up only behind the last value is not spoken of by it: "six six, and she's away to her sister's".
+    let last = acuities.iter().map(|(it, _)| it.words.end).chain(pressures.iter().map(|it| it.words.end));
+    let last = last.chain(refraction.iter().map(|it| it.words.end)).max().unwrap_or(words.end);
+    let told = words.start..words.end.min(last + 4);
+    let another = named || stance::is_of_another(speech, &told) || speech.any(&words, &["ago"]);
     let supposed = |value: &Value| {
         const HOPED: &[&str] = &[
             "if", "would", "could", "might", "hope", "hoped", "expected", "expect", "want", "wanted", "usually",
@@ -286,7 +297,7 @@ fn anchor_of(reading: &Reading<'_, '_, '_>, number: usize, value: &Range<usize>)
             }
             let previous = &speech.sentences[number.checked_sub(1)?].words;
             let last = self::anchors(reading, previous).last().map(|(_, anchor)| *anchor);
-            (words.len() <= 8).then_some(last).flatten()
+            (words.len() <= 8 || value.start == words.start).then_some(last).flatten()
         }
     }
 }

@@ -74,8 +74,10 @@ pub(super) fn hear(slot: &mut Slot, value: facts::Value, unclear: &mut Vec<Uncle
 enum Naming {
     /// As the eye that is presented: `Left eye.`, `it's the left eye`, `cataract in her left eye`.
     Presented,
-    /// As an eye of which something is told: `the left eye is normal`.
+    /// Plainly, as an eye: `a left eye with a dense lens`.
     Plain,
+    /// As an eye of which something is told: `the left eye is normal`.
+    Told,
     /// In some way that may be this eye.
     Unsure,
     /// As another eye, at another time, or denied.
@@ -93,20 +95,23 @@ fn eye(speech: &Speech<'_>, story: &mut Story) {
             }
         }
     }
-    sides.retain(|(naming, _)| *naming != Naming::Other);
     let side = |words: &Range<usize>| speech.low(words.start).to_owned();
-    let presented = sides.iter().find(|(naming, _)| *naming == Naming::Presented);
-    let plain = sides.iter().find(|(naming, _)| *naming == Naming::Plain);
-    let Some((_, plain)) = presented.or(plain) else {
+    let both = sides.iter().any(|(_, words)| side(words) != side(&sides[0].1));
+    sides.retain(|(naming, _)| *naming != Naming::Other);
+    let first = |of: Naming| sides.iter().find(|(naming, _)| *naming == of);
+    // What is told of an eye makes it the eye of the operation only where no other is named at all.
+    let told = first(Naming::Told).filter(|_| !both);
+    let presented = first(Naming::Presented);
+    let Some((_, plain)) = presented.or(first(Naming::Plain)).or(told) else {
         if let Some((_, words)) = sides.first() {
             story.eye.leave();
             story.unclear.push(Unclear::new(words.clone(), SIDE));
         }
         return;
     };
-    let corrected = sides.iter().find(|(_, words)| doubt::is_corrected(speech, words));
-    let told = |naming: Naming| presented.is_some() && naming == Naming::Plain;
-    let against = sides.iter().find(|(naming, words)| side(words) != side(plain) && !told(*naming));
+    let aside = |naming: Naming| presented.is_some() && naming == Naming::Told;
+    let corrected = sides.iter().find(|(naming, words)| !aside(*naming) && doubt::is_corrected(speech, words));
+    let against = sides.iter().find(|(naming, words)| side(words) != side(plain) && !aside(*naming));
     match against.or(corrected) {
         Some((_, words)) => {
             story.eye.leave();
@@ -138,7 +143,12 @@ fn is_told_of(speech: &Speech<'_>, number: usize, at: usize) -> bool {
             | "too"
             | "also"
     ) || super::numbers::number(speech, at + 2).is_some() && speech.says(words.start, "the");
-    tells && at + 2 < words.end || speech.any(&(at..words.end.min(at + 6)), &["as well", "too", "normal", "blind"])
+    // "In the right eye he already has one": told of, though it is `in`.
+    let has = speech.low(at.saturating_sub(2)) == "in"
+        && matches!(speech.low(at + 2), "he" | "she")
+        && speech.any(&(at + 2..words.end.min(at + 6)), &["has", "had", "already"]);
+    has || tells && at + 2 < words.end
+        || speech.any(&(at..words.end.min(at + 6)), &["as well", "too", "normal", "blind"])
 }
 
 /// Whether `left eye` at a word is presented as the eye of the operation, and not told of.
@@ -186,7 +196,7 @@ const AFTER_SIDE: &[&str] = &[
 ];
 /// Words before a side that make of it the side of a picture, a hand or a place: `on the left`.
 const TOWARDS: &[&str] =
-    &["to", "towards", "from", "at", "on", "hand", "its", "swing", "go", "goes", "moves", "my", "your"];
+    &["to", "towards", "from", "at", "on", "in", "hand", "its", "swing", "go", "goes", "moves", "my", "your"];
 
 /// What a word says of the side, with the words that say it.
 fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Range<usize>)> {
@@ -283,7 +293,12 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
     let presented = eye && is_presented(speech, number, at);
     let told = eye && is_told_of(speech, number, at);
     if eye && !asked && !verb_before && (determined || closed || presented || told) {
-        Some((if presented { Naming::Presented } else { Naming::Plain }, words))
+        let naming = match (presented, told) {
+            (true, _) => Naming::Presented,
+            (false, true) => Naming::Told,
+            (false, false) => Naming::Plain,
+        };
+        Some((naming, words))
     } else {
         Some((Naming::Unsure, words))
     }

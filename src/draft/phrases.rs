@@ -304,6 +304,7 @@ pub(super) const CONSIDERED: &[&str] = &[
     "risk of",
     "decided against",
     "talked about",
+    "considered",
     "thought of",
     "thought about",
     "think about",

@@ -8,6 +8,8 @@ use std::ops::Range;
 
 /// Most words that one misheard or broken term may have become.
 const BROKEN: usize = 5;
+/// Most words into which a term may be broken whose letters are all there.
+const JOINED: usize = 7;
 /// Least likeness of a mishearing, 0 to 1, where nothing else speaks for it. Judged on the narrations that were not held back.
 const LIKE: f64 = 0.80;
 /// Least likeness where what was misheard is made of everyday words alone.
@@ -85,7 +87,16 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
                     found.push(mention);
                 }
             }
-            None => at += 1,
+            None => match before_tool(speech, lexicon, &roots, at) {
+                Some(mention) => {
+                    gaps.push(from..at);
+                    at = mention.words.end;
+                    from = at;
+                    nested(speech, lexicon, &mention, &mut found);
+                    found.push(mention);
+                }
+                None => at += 1,
+            },
         }
     }
     gaps.push(from..speech.words.len());
@@ -190,7 +201,7 @@ fn said(speech: &Speech<'_>, lexicon: &Lexicon<'_>, at: usize) -> Option<Mention
         }
     };
     let (mut key, mut run) = (String::new(), Vec::new());
-    for length in 1..=reach(speech, at, lexicon.longest.max(BROKEN)) {
+    for length in 1..=reach(speech, at, lexicon.longest.max(JOINED)) {
         let word = &speech.words[at + length - 1];
         if length > 1 {
             key.push(' ');
@@ -208,7 +219,7 @@ fn said(speech: &Speech<'_>, lexicon: &Lexicon<'_>, at: usize) -> Option<Mention
         if let Some(concepts) = lexicon.learnt.get(&key) {
             take(concepts, length, Found::Learnt);
         }
-        if length <= BROKEN
+        if length <= JOINED
             && let Some(concepts) = lexicon.joined.get(&letters(&run))
         {
             take(concepts, length, Found::Said);
@@ -228,6 +239,21 @@ fn said(speech: &Speech<'_>, lexicon: &Lexicon<'_>, at: usize) -> Option<Mention
         }
     }
     best.map(|(_, mention)| mention)
+}
+
+/// A technique that ends with the name of a drug or tool: "removing all the viscoelastic".
+fn before_tool(speech: &Speech<'_>, lexicon: &Lexicon<'_>, roots: &[String], at: usize) -> Option<Mention> {
+    let (words, concepts) = lexicon.frames.from(speech, roots, at).filter(|(words, _)| words.len() <= 5)?;
+    let kind = |id: &ConceptId| lexicon.vocabulary.get(*id).kind;
+    let mut tools = 0;
+    for at in words.clone() {
+        let Some(within) = said(speech, lexicon, at) else { continue };
+        if !within.concepts.iter().all(|id| matches!(kind(id), Kind::Material | Kind::Instrument)) {
+            return None;
+        }
+        tools += 1;
+    }
+    (tools > 0).then_some(Mention { concepts, words, found: Found::Framed })
 }
 
 /// A technique that begins with the name of a drug or tool: "viscoelastic is removed".

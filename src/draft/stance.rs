@@ -76,7 +76,15 @@ pub(super) fn stance(
             && speech.any(&before.words, FEARS)
             && questions.iter().any(|question| question.words.end == before.words.end)
     });
-    if answers && sentence.words.len() <= 4 {
+    // "Could I have chopped it? No. The chopper goes straight through": the reason of the No.
+    let reason = number.checked_sub(2).is_some_and(|asked| {
+        let no = &speech.sentences[number - 1].words;
+        no.len() == 1
+            && speech.low(no.start) == "no"
+            && speech.sentences[asked].asks
+            && speech.any(&speech.sentences[asked].words, &["could", "would", "should", "might"])
+    });
+    if reason || answers && sentence.words.len() <= 4 {
         return Stance::Considered;
     }
     let clause = clause(speech, words, sentence);
@@ -103,12 +111,18 @@ pub(super) fn stance(
     const STOOD_READY: &[&str] = &[
         "on the trolley",
         "on the shelf",
+        "drawn up",
         "in case",
         "on standby",
         "in reserve",
         "never opened",
         "ready in the cupboard",
     ];
+    // "For a multifocal also I would do the same".
+    let would = ["i would", "we would", "you would", "i'd", "we'd"];
+    if speech.any(&(words.end..clause.end.min(words.end + 4)), &would) {
+        return Stance::Considered;
+    }
     if speech.any(&(words.end..clause.end), STOOD_READY) {
         return Stance::Considered;
     }

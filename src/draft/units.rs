@@ -26,6 +26,8 @@ const UNITS: &[(&str, &str)] = &[
     ("centimetres of water", "cmH2O"),
     ("centimeters of water", "cmH2O"),
     ("mils per minute", "mL/min"),
+    ("mils a minute", "mL/min"),
+    ("ml a minute", "mL/min"),
     ("ml per minute", "mL/min"),
     ("of a millilitre", "mL"),
     ("of a milliliter", "mL"),
@@ -269,8 +271,10 @@ fn rivals(speech: &Speech<'_>, found: &mut [Measured]) {
         let signed = other.number.text.starts_with(['-', '+']);
         let time = |unit: Option<&str>| matches!(unit, Some("time" | "o'clock"));
         let hour = speech.low(one.words.start.wrapping_sub(1)) == "at" || one.number.text == "1";
+        // Where only the second has a unit the two are one thing said twice only if hardly anything parts them.
+        let most = if one.unit.is_none() && other.unit.is_some() { 3 } else { 5 };
         let near = !(hour && one.unit.is_none())
-            && (1..=5).contains(&between.len())
+            && (1..=most).contains(&between.len())
             && !between.clone().any(|at| NAMES.contains(&speech.low(at)));
         if near && kind && !signed && !time(one.unit) && !time(other.unit) && one.number.text != other.number.text {
             for it in &mut found[at - 1..=at] {

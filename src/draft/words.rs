@@ -192,12 +192,14 @@ fn split(text: &str, mut each: impl FnMut(Range<usize>, Stop)) {
             continue;
         }
         let start = at;
-        while at < letters.len() && inner(at, letters[at].1) {
+        // "2%" are two words: the number, and its unit.
+        at += 1;
+        while letters[start].1 != '%' && at < letters.len() && letters[at].1 != '%' && inner(at, letters[at].1) {
             at += 1;
         }
         let end = letters.get(at).map_or(text.len(), |(byte, _)| *byte);
         let mut stop = Stop::None;
-        for (_, letter) in letters[at..].iter().take_while(|(_, letter)| !letter.is_alphanumeric()) {
+        for (_, letter) in letters[at..].iter().take_while(|(_, letter)| !letter.is_alphanumeric() && *letter != '%') {
             stop = match (letter, stop) {
                 ('?', _) => Stop::Question,
                 ('.' | '!' | ';' | '…', Stop::None | Stop::Comma) => Stop::End,

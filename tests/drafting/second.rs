@@ -69,3 +69,16 @@ fn the_fifth_set_was_held_back() {
     let steps = sum.of("complications in their step");
     assert!(steps.recall() >= 0.85 && steps.precision() >= 0.85, "{steps:?}");
 }
+
+/// The sixth set: as the fifth, by another hand, after the mending with it.
+#[test]
+fn the_sixth_set_was_held_back() {
+    let (sum, wrong) = scored("sixth", "Sixth set: twelve narrations by somebody who had not read the program");
+    assert!(wrong.is_empty(), "{wrong:?}");
+    assert!(sum.grave.is_empty(), "{:?}", sum.grave);
+    let (quantities, concepts) = (sum.of("quantities"), sum.concepts());
+    assert!(quantities.recall() >= 0.95 && quantities.precision() >= 0.95, "{quantities:?}");
+    assert!(concepts.recall() >= 0.90 && concepts.precision() >= 0.90, "{concepts:?}");
+    let steps = sum.of("complications in their step");
+    assert!(steps.recall() >= 0.85 && steps.precision() >= 0.85, "{steps:?}");
+}
