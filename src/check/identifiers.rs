@@ -6,6 +6,7 @@ use super::privacy::{Class, Normal, find};
 use super::rules::identifier::{self, Identifier};
 use super::rules::idle_waiver;
 use crate::diag::Diagnostic;
+use crate::media::Cues;
 use crate::model::case::CaseSyntax;
 use crate::model::inputs::{Inputs, Written};
 use crate::text::{FileId, Source, Span};
@@ -67,6 +68,11 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
             {
                 search.value(words, file.span);
             }
+        }
+        if let Some(captions) = &media.captions
+            && let Some(source) = context.media.get(&captions.value).and_then(|file| context.sources.get(file.text()?))
+        {
+            search.captions(source, captions.span);
         }
     }
     let used = search.used;
@@ -185,6 +191,30 @@ impl Search<'_, '_> {
             if !seen && !covered && !self.waived(hit.class, normal.line(hit.range.start)) {
                 self.found.insert((span, hit.class));
                 let line = line_hash(&self.case.name, hit.class, normal.line(hit.range.start));
+                self.out.extend(identifier::of(hit.class).map(|it| waivable(at(it, span), it, &line)));
+            }
+        }
+    }
+
+    /// What is read when captions follow one another: a name may be parted by the end of a cue, or by a tag in it. What stands
+    /// whole in the file was found there.
+    fn captions(&mut self, source: &Source, span: Span) {
+        let whole = Normal::of(&source.text);
+        let there: BTreeSet<(Class, &str)> =
+            find(&whole.text).into_iter().map(|hit| (hit.class, &whole.text[hit.range])).collect();
+        let cues = Cues::read(&source.text);
+        let words: Vec<&str> = cues.cues.iter().map(|cue| cue.words.as_str()).collect();
+        let words = words.join(" ");
+        let read = Normal::of(&words);
+        for hit in find(&read.text) {
+            let text = &read.text[hit.range.clone()];
+            let line = read.line(hit.range.start);
+            if !there.contains(&(hit.class, text))
+                && !self.may_stand(hit.class, span, text)
+                && !self.waived(hit.class, line)
+                && self.found.insert((span, hit.class))
+            {
+                let line = line_hash(&self.case.name, hit.class, line);
                 self.out.extend(identifier::of(hit.class).map(|it| waivable(at(it, span), it, &line)));
             }
         }
