@@ -271,10 +271,12 @@ fn rivals(speech: &Speech<'_>, found: &mut [Measured]) {
         let signed = other.number.text.starts_with(['-', '+']);
         let time = |unit: Option<&str>| matches!(unit, Some("time" | "o'clock"));
         let hour = speech.low(one.words.start.wrapping_sub(1)) == "at" || one.number.text == "1";
-        // Where only the second has a unit the two are one thing said twice only if hardly anything parts them.
-        let most = if one.unit.is_none() && other.unit.is_some() { 3 } else { 5 };
+        // A pressure needs no unit, and is no dose.
+        let pressure = (one.words.start.saturating_sub(4)..one.words.start)
+            .any(|at| matches!(speech.low(at), "pressure" | "pressure's" | "iop"));
+        let kind = kind && !(pressure && one.unit.is_none() && !matches!(other.unit, None | Some("mmHg")));
         let near = !(hour && one.unit.is_none())
-            && (1..=most).contains(&between.len())
+            && (1..=5).contains(&between.len())
             && !between.clone().any(|at| NAMES.contains(&speech.low(at)));
         if near && kind && !signed && !time(one.unit) && !time(other.unit) && one.number.text != other.number.text {
             for it in &mut found[at - 1..=at] {
