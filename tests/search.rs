@@ -1,5 +1,6 @@
 //! The search: its stemmer against the published vocabulary, and the page's script against the program.
 
+use crate::random::Random;
 use crate::searching::made::Made;
 use crate::searching::queries::{mixed, slips};
 use crate::searching::twin::{differences, lay_out, node};
@@ -196,7 +197,11 @@ fn one_slip_is_mended_in_most_words() {
     let made = Made::new();
     let documents = 1_000;
     let index = build(documents, made.catalogue.clone(), |at| made.document(at));
-    let slips = slips(&made, documents, 2_000, 5);
+    let text = |random: &mut Random| {
+        let document = made.document(random.place(documents));
+        random.one(&document.texts).1.clone()
+    };
+    let slips = slips(text, 2_000, 5);
     let mended = |(word, slipped): &&(String, String)| {
         let query = Query::new(&index, &format!("{slipped} "), true);
         let first = query.units.first().and_then(|unit| unit.alternatives.first());

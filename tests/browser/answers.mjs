@@ -4,7 +4,7 @@
 import { answerOf, engineInBrowser, requests, runtime } from "./lib/runtime.mjs";
 
 const [root, browser] = process.argv.slice(2);
-const asked = requests();
+const asked = await requests();
 const out = [];
 if (browser) {
   const { page, faults, close } = await engineInBrowser(browser, root);

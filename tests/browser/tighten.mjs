@@ -4,17 +4,10 @@
 
 import fs from "node:fs";
 import { fileURLToPath } from "node:url";
-import { minify } from "terser";
+import { PARTS, tight } from "./lib/tight.mjs";
 
-const themes = new URL("../../themes/", import.meta.url);
-const ships = fileURLToPath(new URL("default/assets/search.js", themes));
-/** In the order in which they lean on one another. */
-const PARTS = ["search-words.js", "search-engine.js", "search-page.js"];
-
-const parts = Object.fromEntries(PARTS.map((name) => [name, fs.readFileSync(new URL(`scripts/${name}`, themes), "utf8")]));
-// Lines of a readable length, so that a change of the script can be seen among others.
-const { code } = await minify(parts, { compress: { passes: 2 }, mangle: true, format: { max_line_len: 160 } });
-const made = `// Made from themes/scripts by tests/browser/tighten.mjs; change it there.\n${code}\n`;
+const ships = fileURLToPath(new URL("../../themes/default/assets/search.js", import.meta.url));
+const made = `// Made from themes/scripts by tests/browser/tighten.mjs; change it there.\n${await tight(PARTS)}\n`;
 if (process.argv.includes("--check")) {
   const same = fs.readFileSync(ships, "utf8") === made;
   if (!same) console.log("themes/default/assets/search.js is not what themes/scripts makes: run node tests/browser/tighten.mjs");

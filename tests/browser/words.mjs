@@ -11,7 +11,7 @@ vm.runInContext(fs.readFileSync(new URL("../../themes/default/assets/search.js",
 const { words } = context.casewright;
 const lines = forms.split("\n").filter((line) => line && !line.startsWith("#")).map((line) => line.split(": "));
 words.learn([].concat(...lines.map(([term, list]) => [].concat(...list.slice(1, -1).split(", ").map((form) => [form, term])))));
-const told = requests().map((text) => {
+const told = (await requests()).map((text) => {
   // Node.js and Rust may know different editions of Unicode.
   if (/\p{Cn}/u.test(text)) return "unassigned";
   return words.tokens(text).map((token) => [token, words.american(token), words.stem(token), words.term(token)]);

@@ -99,16 +99,14 @@ fn slip(word: &str, random: &mut Random) -> String {
     letters.into_iter().collect()
 }
 
-/// Words of so many letters and more out of running text, each as it is and with one slip.
-pub(crate) fn slips(made: &Made, documents: usize, many: usize, least: usize) -> Vec<(String, String)> {
+/// Words of so many letters and more out of running text, each as it is and with one slip. `text` gives one by chance.
+pub(crate) fn slips(text: impl Fn(&mut Random) -> String, many: usize, least: usize) -> Vec<(String, String)> {
     let mut found = Vec::new();
     let mut number = 0;
     while found.len() < many {
         let mut random = Random::new(SEED, SLIPS, number);
         number += 1;
-        let document = made.document(random.place(documents));
-        let (_, text) = random.one(&document.texts);
-        let words: Vec<String> = query_tokens(text)
+        let words: Vec<String> = query_tokens(&text(&mut random))
             .into_iter()
             .filter(|word| word.len() >= least && word.bytes().all(|letter| letter.is_ascii_lowercase()))
             .filter(|word| !is_stop_word(word))

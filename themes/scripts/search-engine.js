@@ -7,22 +7,18 @@ casewright.engine = function (load) {
   // Weights of the ways in which a word may be found.
   const EXACT = 8, CONCEPT = 7, BEGUN = 6, ONE_SLIP = 4, TWO_SLIPS = 2;
   const MOST_WORDS = 120, MOST_PHRASES = 4, MOST_PHRASE_WORDS = 24, BEGUN_LETTERS = 3, BEGUN_WAYS = 8, SHORTEST_STEM = 4, BEYOND = 6;
-  const MENDED_LETTERS = 4, TWO_SLIPS_LETTERS = 8, MENDED_WAYS = 3, EASE = 4;
-  const LEVELS = 31, SEEDS = 10, OWN = 75;
+  const MENDED_LETTERS = 4, TWO_SLIPS_LETTERS = 8, MENDED_WAYS = 3, EASE = 37, TWICE = 8;
+  const LEVELS = 31, SEEDS = 10, OWN = 75, WHOLE = 2;
   // Parts that are kept in memory.
   const KEPT = 400;
 
   const DIGIT = new Uint8Array(128);
   [..."ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"].forEach((digit, at) => { DIGIT[digit.charCodeAt(0)] = at; });
 
+  /** The bytes that stand in base64, eight bits a letter. */
   function bytesOf(text) {
-    const size = (text.length / 4) * 3 - (text.endsWith("==") ? 2 : text.endsWith("=") ? 1 : 0);
-    const bytes = new Uint8Array(size);
-    for (let from = 0, to = 0; from < text.length; from += 4) {
-      const bits = (DIGIT[text.charCodeAt(from)] << 18) | (DIGIT[text.charCodeAt(from + 1)] << 12) |
-        (DIGIT[text.charCodeAt(from + 2)] << 6) | DIGIT[text.charCodeAt(from + 3)];
-      for (let shift = 16; shift >= 0 && to < size; shift -= 8) bytes[to++] = (bits >> shift) & 255;
-    }
+    const letters = atob(text), bytes = new Uint8Array(letters.length);
+    for (let at = 0; at < bytes.length; at += 1) bytes[at] = letters.charCodeAt(at);
     return bytes;
   }
 
@@ -78,8 +74,10 @@ casewright.engine = function (load) {
   const UTF8 = new TextDecoder();
 
   /** Reads words of which each is told by what it does not share with the one before; `each` reads what follows a word. */
-  function front(bytes, each) {
-    let at = 0, last = new Uint8Array(1024);
+  function front(text, each) {
+    // Letters of eight bits: most words have none but those of seven, and are words as they are.
+    const letters = atob(text), bytes = bytesOf(text);
+    let at = 0, last = "";
     const reader = {
       byte: () => bytes[at++],
       number() {
@@ -100,16 +98,17 @@ casewright.engine = function (load) {
       const head = bytes[at++], shared = head >> 4;
       let more = head & 15;
       if (more === 15) more += reader.number();
-      last.set(bytes.subarray(at, at + more), shared);
+      last = last.slice(0, shared) + letters.slice(at, at + more);
       at += more;
-      each(UTF8.decode(last.subarray(0, shared + more)), reader);
+      each(/[^\x00-\x7f]/.test(last) ? UTF8.decode(Uint8Array.from(last, (letter) => letter.charCodeAt(0))) : last, reader);
     }
+    return bytes;
   }
 
   const dictionary = (shard) => part("d/" + shard, (text) => {
-    const bytes = bytesOf(text), dict = { bytes, terms: [], documents: [], keys: [], places: [] };
+    const dict = { bytes: null, terms: [], documents: [], keys: [], places: [] };
     let block = 0, filled = 0;
-    front(bytes, (term, reader) => {
+    dict.bytes = front(text, (term, reader) => {
       dict.terms.push(term);
       dict.documents.push(reader.number());
       const size = reader.number(), length = size >> 1;
@@ -131,15 +130,15 @@ casewright.engine = function (load) {
 
   const lexicon = (letter) => part("l/" + letter, (text) => {
     const list = [];
-    front(bytesOf(text), (word, reader) => list.push({ word, often: reader.byte() }));
+    front(text, (word, reader) => list.push({ word, often: reader.byte() }));
     return list;
   });
 
-  const calls = (shard) => part("c/" + shard, (text) => text.split("\n").map((line) => {
+  const calls = (shard) => part("c/" + shard, (text) => new Map(text.split("\n").map((line) => {
     const [key, ...rest] = line.split("\t"), concepts = [];
     for (let at = 0; at < rest.length; at += 2) concepts.push({ number: Number(rest[at]), label: rest[at + 1] });
-    return { key, concepts };
-  }));
+    return [key, concepts];
+  })));
 
   const values = () => part("v", (text) => (text ? text.split("\n") : []).map((line) => {
     const [name, label, count] = line.split("\t");
@@ -191,40 +190,54 @@ casewright.engine = function (load) {
 
   // ---- Lists ----
 
-  /** Calls `each` with every document of a packed list, which begins at a byte, and its level. */
+  // Documents of one level, as they are unpacked. There is one such room, for as many as there are.
+  let batch = null;
+
+  /** Unpacks a list, which begins at a byte: `each` is told a level and how many documents that have it stand in `batch`. */
   function unpack(bytes, from, each) {
-    let at = from * 8;
-    const bit = () => {
-      const found = (bytes[at >> 3] >> (at & 7)) & 1;
-      at += 1;
-      return found;
-    };
+    // Bits that were read and not yet used, lowest first, and their number: 24 to 31 before any are taken.
+    let at = from, bits = 0, many = 0;
     const low = (width) => {
-      let value = 0;
-      for (let place = 0; place < width; place += 1, at += 1) value |= ((bytes[at >> 3] >> (at & 7)) & 1) << place;
+      for (; many < 24; many += 8) bits |= bytes[at++] << many;
+      const value = bits & ((1 << width) - 1);
+      bits >>>= width;
+      many -= width;
       return value;
     };
     const gamma = () => {
       let width = 0;
-      while (bit()) width += 1;
+      while (low(1)) width += 1;
       return ((1 << width) | low(width)) - 1;
     };
     let level = LEVELS + 1;
     for (let groups = gamma() + 1; groups > 0; groups -= 1) {
       level -= gamma() + 1;
-      let left = gamma() + 1, document = 0;
-      const width = low(4);
-      for (; left > 0; left -= 1) {
-        let high = 0;
-        while ((bytes[at >> 3] >> (at & 7)) & 1) {
-          high += 1;
-          at += 1;
+      const size = gamma() + 1, width = low(4), mask = (1 << width) - 1;
+      // The same in variables of this stretch alone: nearly all time is spent here.
+      let next = at, left = bits, has = many, document = 0;
+      for (let place = 0; place < size; place += 1) {
+        for (;;) {
+          for (; has < 24; has += 8) left |= bytes[next++] << has;
+          const zero = ~left, ones = 31 - Math.clz32(zero & -zero);
+          document += (ones < has ? ones : has) << width;
+          if (ones < has) {
+            left >>>= ones + 1;
+            has -= ones + 1;
+            break;
+          }
+          left = has = 0;
         }
-        at += 1;
-        document += (high << width) | low(width);
-        each(document, level);
+        for (; has < 24; has += 8) left |= bytes[next++] << has;
+        document += left & mask;
+        left >>>= width;
+        has -= width;
+        batch[place] = document;
         document += 1;
       }
+      at = next;
+      bits = left;
+      many = has;
+      each(level, size);
     }
   }
 
@@ -235,15 +248,18 @@ casewright.engine = function (load) {
     return dict.terms[at] === term ? { dict, at } : null;
   }
 
-  /** Calls `each` with the documents of a place; its list must have been loaded. */
-  async function documents({ dict, at }, each) {
-    const bytes = dict.keys[at] === "" ? dict.bytes : await part(dict.keys[at], bytesOf);
-    unpack(bytes, dict.places[at], each);
-  }
-
   // ---- What was typed ----
 
   function slips(one, other, most) {
+    // What both begin and end with is no slip; after that most words are seen to be too far.
+    let from = 0, end = 0;
+    while (from < one.length && one[from] === other[from]) from += 1;
+    while (end < Math.min(one.length, other.length) - from && one[one.length - 1 - end] === other[other.length - 1 - end]) end += 1;
+    one = one.slice(from, one.length - end);
+    other = other.slice(from, other.length - end);
+    const longer = Math.max(one.length, other.length);
+    if (!one || !other || longer === 1) return longer;
+    if (most === 1) return longer === 2 && one[0] === other[1] && one[1] === other[0] ? 1 : 2;
     let before = [], last = [];
     for (let at = 0; at <= other.length; at += 1) last.push(at);
     for (let row = 1, above = 0; row <= one.length; row += 1) {
@@ -267,33 +283,42 @@ casewright.engine = function (load) {
   function ease(typed, meant) {
     let apart = 0;
     for (let at = 0; at < typed.length; at += 1) if (typed[at] !== meant[at]) apart += 1;
-    return typed.length < meant.length || (typed.length === meant.length && apart === 2) ? EASE : 0;
+    if (typed.length === meant.length) return apart === 2 ? EASE : 0;
+    const longer = typed.length < meant.length ? meant : typed;
+    let at = 0;
+    while (at < typed.length && typed[at] === meant[at]) at += 1;
+    return (longer === meant ? EASE : 0) + (at > 0 && longer[at - 1] === longer[at] ? TWICE : 0);
   }
 
   /** The words at the least distance, likeliest first. */
-  function nearest(among, word, most) {
+  function nearest(among, ways, most) {
     let best = [];
     for (const spelling of among) {
-      if (Math.abs(spelling.word.length - word.length) > most) continue;
-      const far = slips(word, spelling.word, most);
-      if (far > most) continue;
-      if (far < most) best = best.filter((it) => it.far <= far);
-      most = far;
-      best.push({ far, spelling });
+      let likely = -1;
+      for (const word of ways) {
+        if (Math.abs(spelling.word.length - word.length) > most) continue;
+        const far = slips(word, spelling.word, most);
+        if (far > most) continue;
+        if (far < most) {
+          best = best.filter((it) => it.far <= far);
+          likely = -1;
+        }
+        most = far;
+        likely = Math.max(likely, spelling.often + (far === 1 ? ease(word, spelling.word) : 0));
+      }
+      if (likely >= 0) best.push({ far: most, likely, spelling });
     }
-    const likely = ({ far, spelling }) => spelling.often + (far === 1 ? ease(word, spelling.word) : 0);
-    best.sort((one, other) => likely(other) - likely(one) || compare(one.spelling.word, other.spelling.word));
+    best.sort((one, other) => other.likely - one.likely || compare(one.spelling.word, other.spelling.word));
     return best.slice(0, MENDED_WAYS);
   }
 
   async function mended(word, most, hereOnly) {
     if (word.length < MENDED_LETTERS || !/^[a-z]+$/.test(word)) return [];
     most = Math.min(most, word.length < TWO_SLIPS_LETTERS ? 1 : 2);
-    let near = about.letters.includes(word[0]) ? nearest(await lexicon(word[0]), word, most) : [];
-    if (!near.length && !hereOnly) {
-      const all = await Promise.all([...about.letters].map(lexicon));
-      near = nearest([].concat(...all), word, most);
-    }
+    const ways = [...new Set([word, words.american(word)])];
+    const among = async (letters) => nearest([].concat(...await Promise.all(letters.map(lexicon))), ways, most);
+    let near = await among([...about.letters].filter((letter) => word.slice(0, 2).includes(letter)));
+    if (!hereOnly && near.every(({ far }) => far > 1)) near = await among([...about.letters]);
     const found = near.map(async ({ far, spelling }) => {
       const term = words.term(spelling.word);
       return { term, weight: far === 1 ? ONE_SLIP : TWO_SLIPS, mended: spelling.word, place: await find(term) };
@@ -307,14 +332,14 @@ casewright.engine = function (load) {
     const [exact, ways] = await Promise.all([find(term), wide ? beginning(begun, term) : []]);
     let found = exact ? [{ term, weight: EXACT, place: exact }] : [];
     found.push(...ways);
-    if (wide && !found.length && letters > MENDED_LETTERS) found = await mended(begun, 1, true);
+    if (wide && !found.length && letters > MENDED_LETTERS) found = await mended(word, 1, true);
     if (wide && !found.length && /^[\x00-\x7f]*$/.test(begun)) {
       for (let end = letters - 1; end >= Math.max(SHORTEST_STEM, letters - BEYOND) && !found.length; end -= 1) {
         const stem = begun.slice(0, end), place = await find(stem);
         if (place) found.push({ term: stem, weight: BEGUN, begun: true, place });
       }
     }
-    return found.length ? found : mended(begun, 2, false);
+    return found.length ? found : mended(word, 2, false);
   }
 
   /** The commonest terms that begin so. */
@@ -325,12 +350,27 @@ casewright.engine = function (load) {
     const ways = [];
     for (const dict of await Promise.all(shards)) {
       for (let at = lower(dict.terms, start); at < dict.terms.length && dict.terms[at].startsWith(start); at += 1) {
-        if (dict.terms[at] !== except) ways.push({ term: dict.terms[at], weight: BEGUN, begun: true, place: { dict, at } });
+        const often = dict.documents[at], full = ways.length === BEGUN_WAYS;
+        if (dict.terms[at] === except || (full && often <= ways[BEGUN_WAYS - 1].often)) continue;
+        if (full) ways.pop();
+        // Of equals the first comes first.
+        let before = ways.length;
+        while (before > 0 && ways[before - 1].often < often) before -= 1;
+        ways.splice(before, 0, { term: dict.terms[at], weight: BEGUN, begun: true, often, place: { dict, at } });
       }
     }
-    const often = (way) => way.place.dict.documents[way.place.at];
-    ways.sort((one, other) => often(other) - often(one) || compare(one.term, other.term));
-    return ways.slice(0, BEGUN_WAYS);
+    return ways;
+  }
+
+  /** Whether a word may begin a name: of those that do not, a few pass. */
+  function begins(word) {
+    const size = about.sieve.length * 8;
+    return [0, 1, 2].every((way) => {
+      let hash = 0x811c9dc5 ^ way;
+      for (let at = 0; at < word.length; at += 1) hash = Math.imul(hash ^ word.charCodeAt(at), 0x01000193);
+      const bit = (hash >>> 0) % size;
+      return about.sieve[bit >> 3] & (1 << (bit & 7));
+    });
   }
 
   /** Runs of words that name concepts, the longest from each word on. */
@@ -338,17 +378,15 @@ casewright.engine = function (load) {
     const found = [];
     const shards = new Set();
     for (const stem of stems) {
-      if (!about.calls.length) return found;
+      if (!begins(stem)) continue;
       for (let shard = shardOf(about.calls, stem), to = shardOf(about.calls, stem + "!"); shard <= to; shard += 1) shards.add(shard);
     }
-    const known = new Map();
-    for (const list of await Promise.all([...shards].map(calls))) for (const call of list) known.set(call.key, call.concepts);
-    const longest = Math.max(0, ...[...known.keys()].map((key) => key.split(" ").length));
+    const known = await Promise.all([...shards].map(calls));
     for (let at = 0; at < stems.length;) {
       let run = null;
-      for (let size = 1; size <= Math.min(longest, stems.length - at); size += 1) {
-        const concepts = known.get(stems.slice(at, at + size).join(" "));
-        if (concepts) run = { from: at, words: size, concepts };
+      for (let size = 1; size <= Math.min(about.longest, stems.length - at); size += 1) {
+        const key = stems.slice(at, at + size).join(" "), holder = known.find((list) => list.has(key));
+        if (holder) run = { from: at, words: size, concepts: holder.get(key) };
       }
       if (run) found.push(run);
       at += run ? run.words : 1;
@@ -411,125 +449,149 @@ casewright.engine = function (load) {
 
   // ---- The answer ----
 
-  /** What the words add up to. */
-  async function sums(query) {
-    const size = about.documents;
-    const score = new Uint32Array(size), matched = new Uint8Array(size);
-    const best = new Uint32Array(size), sum = new Uint32Array(size), has = new Uint8Array(size);
-    // A bit for each of the first words that a document has: the page tells which are lacking.
-    const held = new Uint32Array(size);
-    let needed = 0;
-    const take = async (place, weight) => {
-      if (place) await documents(place, (document, level) => {
-        if (weight * level > best[document]) best[document] = weight * level;
-      });
-    };
-    for (let at = 0; at < query.units.length;) {
-      const run = query.named.find(({ from }) => from === at);
-      const count = run ? run.words : 1;
-      const units = query.units.slice(at, at + count);
-      needed += run ? count : units.filter((unit) => unit.alternatives.length).length;
-      sum.fill(0);
-      has.fill(0);
-      for (const [place, unit] of units.entries()) {
-        if (!unit.alternatives.length) continue;
-        best.fill(0);
-        for (const { place, weight } of unit.alternatives) await take(place, weight);
-        for (let document = 0; document < size; document += 1) {
-          if (best[document]) {
-            sum[document] += best[document];
-            has[document] += 1;
-            if (at + place < 32) held[document] |= 1 << (at + place);
-          }
-        }
-      }
-      if (run) {
-        best.fill(0);
-        for (const place of run.places) await take(place, CONCEPT * count);
-        for (let document = 0; document < size; document += 1) {
-          if (best[document]) {
-            if (best[document] > sum[document]) sum[document] = best[document];
-            has[document] = count;
-            for (let place = at; place < Math.min(32, at + count); place += 1) held[document] |= 1 << place;
-          }
-        }
-      }
-      for (let document = 0; document < size; document += 1) {
-        score[document] += sum[document];
-        matched[document] += has[document];
-      }
-      at += count;
+  // What goes through every document stands in functions of its own, which a browser makes fast after a few calls.
+
+  /** Takes what the documents of one level are worth, where they had less. Gives how many of `reached` had anything. */
+  function lift(had, many, worth) {
+    for (let at = 0; at < many; at += 1) {
+      const document = batch[at];
+      if (best[document] === 0) reached[had++] = document;
+      if (worth > best[document]) best[document] = worth;
     }
-    return { score, matched, needed, held };
+    return had;
   }
 
-  /** Every list of a query is asked for at once, so that none waits for another. */
-  function loadLists(query) {
-    const places = [].concat(...query.units.map((unit) => unit.alternatives.map(({ place }) => place)), ...query.named.map((run) => run.places));
-    const keys = places.filter((place) => place && place.dict.keys[place.at]).map((place) => place.dict.keys[place.at]);
-    return Promise.all([...new Set(keys)].map((key) => part(key, bytesOf)));
+  /** Adds what one word is worth, and leaves nothing of it behind. `bits` tells that a document has it. */
+  function add(had, sum, has, held, bits) {
+    for (let at = 0; at < had; at += 1) {
+      const document = reached[at];
+      sum[document] += best[document];
+      has[document] += 1;
+      held[document] |= bits;
+      best[document] = 0;
+    }
+  }
+
+  /** Adds a name of so many words: what its words are worth or, where that is more, the concept. */
+  function addNamed(sum, has, count, score, matched, held, bits) {
+    for (let document = 0; document < best.length; document += 1) {
+      if (best[document] > 0) {
+        if (best[document] > sum[document]) sum[document] = best[document];
+        has[document] = count;
+        held[document] |= bits;
+        best[document] = 0;
+      }
+      score[document] += sum[document];
+      matched[document] += has[document];
+    }
+  }
+
+  // What one word is worth to each document, and the documents to which it is worth anything: nothing once it is added.
+  let best = null, reached = null;
+
+  /** What the words add up to. `open` unpacks a place. */
+  function sums(query, open) {
+    const size = about.documents;
+    const score = new Uint32Array(size), matched = new Uint8Array(size);
+    // A bit for each of the first words that a document has: the page tells which are lacking.
+    const held = new Uint32Array(size), bit = (at) => (at < 32 ? 1 << at : 0);
+    let wanted = 0;
+    const take = (ways) => {
+      let had = 0;
+      for (const { place, weight } of ways) {
+        if (place) open(place, (level, many) => { had = lift(had, many, weight * level); });
+      }
+      return had;
+    };
+    for (let at = 0; at < query.units.length;) {
+      const named = query.named.find(({ from }) => from === at);
+      const count = named ? named.words : 1;
+      const units = query.units.slice(at, at + count);
+      wanted += named ? count : units.filter((unit) => unit.alternatives.length).length;
+      const sum = named ? new Uint32Array(size) : score, has = named ? new Uint8Array(size) : matched;
+      let bits = 0;
+      for (const { alternatives } of units) {
+        add(take(alternatives), sum, has, held, bit(at));
+        bits |= bit(at);
+        at += 1;
+      }
+      if (named) {
+        take(named.places.map((place) => ({ place, weight: CONCEPT * count })));
+        addNamed(sum, has, count, score, matched, held, bits);
+      }
+    }
+    return { score, matched, wanted, held };
+  }
+
+  /** The best documents: those of the highest standing, then of the highest score, then the first. None without standing. */
+  function order(standing, score, length) {
+    const first = [];
+    // What a document must have more than, once there are enough.
+    let floor = 0, least = -1;
+    for (let document = 0; document < score.length; document += 1) {
+      const stands = standing[document], worth = score[document];
+      if (stands === 0 || stands < floor || (stands === floor && worth <= least)) continue;
+      let at = first.length;
+      while (at > 0 && (first[at - 1].stands < stands || (first[at - 1].stands === stands && first[at - 1].score < worth))) at -= 1;
+      first.splice(at, 0, { document, score: worth, stands, whole: stands === WHOLE });
+      if (first.length > length) first.pop();
+      if (first.length === length) [floor, least] = [first[length - 1].stands, first[length - 1].score];
+    }
+    return first;
+  }
+
+  /** Every list is asked for at once, so that none waits for another; gives what unpacks a place. */
+  async function opener(places) {
+    const keys = new Set(places.filter(Boolean).map(({ dict, at }) => dict.keys[at]).filter(Boolean));
+    const loaded = new Map(await Promise.all([...keys].map(async (key) => [key, await part(key, bytesOf)])));
+    return ({ dict, at }, each) => unpack(loaded.get(dict.keys[at]) || dict.bytes, dict.places[at], each);
   }
 
   /** The best `most` documents for what was typed, among those that have every value of `choice`. */
   async function answer({ typed, plain = false, choice = [], most = 10 }) {
     const query = await read(typed, plain);
-    await loadLists(query);
-    const size = about.documents;
-    const allowed = new Uint8Array(size).fill(1);
-    const only = async (fill) => {
-      const has = new Uint8Array(size);
-      await fill((document) => { has[document] = 1; });
-      for (let document = 0; document < size; document += 1) allowed[document] &= has[document];
-    };
-    for (const value of choice) {
+    const needed = await Promise.all([].concat(...query.phrases).map(find));
+    const open = await opener([...needed, ...[].concat(...query.units.map((unit) => unit.alternatives.map(({ place }) => place)), ...query.named.map((run) => run.places))]);
+    const groups = await Promise.all(choice.map(async (value) => {
       const group = about.groups.findIndex((it) => value >= it.first && value < it.first + it.size);
-      const bytes = (await lists(group))[value - about.groups[group].first];
-      await only(async (each) => bytes && unpack(bytes, 0, each));
-    }
-    for (const term of [].concat(...query.phrases)) {
-      const place = await find(term);
-      await only(async (each) => place && documents(place, each));
-    }
-    const { score, matched, needed, held } = await sums(query);
-    const asked = query.units.length > 0;
-    const fits = (document) => allowed[document] && (!asked || matched[document] > 0);
-    const whole = (document) => !asked || (needed > 0 && matched[document] === needed);
-    const order = (length) => {
-      // The least of the best stands last; most documents fall behind it at once.
-      const best = [];
-      const before = (one, other) => (one.whole !== other.whole ? one.whole : one.score !== other.score ? one.score > other.score : one.document < other.document);
-      for (let document = 0; document < size; document += 1) {
-        if (!fits(document)) continue;
-        const hit = { document, score: score[document], whole: whole(document) };
-        if (best.length === length && !before(hit, best[length - 1])) continue;
-        let at = best.length;
-        while (at > 0 && before(hit, best[at - 1])) at -= 1;
-        best.splice(at, 0, hit);
-        if (best.length > length) best.pop();
-      }
-      return best;
+      return (await lists(group))[value - about.groups[group].first];
+    }));
+    const size = about.documents;
+    const standing = new Uint8Array(size).fill(1);
+    const only = (fill) => {
+      const has = new Uint8Array(size);
+      fill((_, many) => { for (let at = 0; at < many; at += 1) has[batch[at]] = 1; });
+      for (let document = 0; document < size; document += 1) standing[document] &= has[document];
     };
+    for (const bytes of groups) only((each) => bytes && unpack(bytes, 0, each));
+    for (const place of needed) only((each) => place && open(place, each));
+    const { score, matched, wanted, held } = sums(query, open);
+    const asked = query.units.length > 0;
+    let all = 0, withAll = 0;
+    // From here on how each document stands: not among them, some of the words, all of them.
+    for (let document = 0; document < size; document += 1) {
+      if (asked && matched[document] === 0) standing[document] = 0;
+      if (standing[document] === 0) continue;
+      all += 1;
+      if (asked && (wanted === 0 || matched[document] !== wanted)) continue;
+      withAll += 1;
+      standing[document] = WHOLE;
+    }
     if (about.near && asked) {
-      const seeds = order(SEEDS), own = seeds.map((seed) => seed.score);
+      const seeds = order(standing, score, SEEDS), own = seeds.map((seed) => seed.score);
       const cards = await Promise.all(seeds.map((seed) => card(seed.document)));
       for (let document = 0; document < size; document += 1) score[document] *= OWN;
       cards.forEach(({ near }, at) => near.forEach(([document, likeness]) => { score[document] += likeness * own[at]; }));
     }
-    let all = 0, withAll = 0;
-    for (let document = 0; document < size; document += 1) {
-      if (!fits(document)) continue;
-      all += 1;
-      if (whole(document)) withAll += 1;
-    }
     const lacks = (document) => query.units.filter((unit, at) => at < 32 && unit.alternatives.length && !((held[document] >> at) & 1)).map(({ word }) => word);
-    return { query, lacks, hits: order(most), whole: withAll, all, counted: (document) => fits(document) && (withAll === 0 || whole(document)) };
+    return { query, lacks, hits: order(standing, score, most), whole: withAll, all, counted: (document) => standing[document] >= (withAll === 0 ? 1 : WHOLE) };
   }
 
   /** For each value of a group how many documents of an answer have it. */
   async function counts(found, group) {
     return (await lists(group)).map((bytes) => {
       let count = 0;
-      if (bytes) unpack(bytes, 0, (document) => { if (found.counted(document)) count += 1; });
+      if (bytes) unpack(bytes, 0, (_, many) => { for (let at = 0; at < many; at += 1) if (found.counted(batch[at])) count += 1; });
       return count;
     });
   }
@@ -547,9 +609,10 @@ casewright.engine = function (load) {
   const start = () => load("about").then((text) => {
     const told = typeof text === "string" ? JSON.parse(text) : text;
     const lines = (list) => (list ? list.split("\n") : []);
-    about = { ...told, firsts: lines(told.firsts), calls: lines(told.calls) };
+    about = { ...told, firsts: lines(told.firsts), calls: lines(told.calls), sieve: bytesOf(told.sieve) };
     about.groups = told.groups.map(([name, label, telling, first, size]) => ({ name, label, telling: telling === 1, first, size }));
     words.learn(told.forms.split(" "));
+    [batch, best, reached] = [0, 0, 0].map(() => new Uint32Array(about.documents));
     return about;
   });
 

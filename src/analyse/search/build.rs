@@ -194,7 +194,8 @@ fn put_together(chunks: Vec<Chunk>, concepts: usize) -> Together {
     };
     spelt.retain(|(_, often)| *often >= least);
     spelt.sort_unstable();
-    let spellings = spelt.into_iter().map(|(word, often)| Spelling { word, often: (often.ilog2() + 1) as u8 });
+    let eighths = |often: u32| (8.0 * libm::log2(f64::from(often))).round() as u8;
+    let spellings = spelt.into_iter().map(|(word, often)| Spelling { word, often: eighths(often) });
     Together { whole, spellings: spellings.collect(), documents }
 }
 

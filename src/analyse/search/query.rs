@@ -2,6 +2,7 @@
 
 use crate::model::search::{SearchIndex, Spelling, concept_term, pair_term};
 use crate::text::analyser::{american, query_tokens, term};
+use std::cmp::Ordering;
 
 /// Weights of the ways in which a word may be found. What is less sure never outweighs what was typed.
 const EXACT: u32 = 8;
@@ -24,8 +25,9 @@ const BEYOND: usize = 6;
 const MENDED_LETTERS: usize = 4;
 const TWO_SLIPS_LETTERS: usize = 8;
 const MENDED_WAYS: usize = 3;
-/// The binary logarithm of about 25, the letters that could stand in the place of one.
-const EASE: usize = 4;
+/// In eighths, the binary logarithm of 25, the letters that could stand in the place of one; and of two.
+const EASE: usize = 37;
+const TWICE: usize = 8;
 
 /// How a term stands for a word.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -217,7 +219,7 @@ fn alternatives(index: &SearchIndex, word: &str, open: bool) -> Vec<Alternative>
         let ways = ways.into_iter().take(BEGUN_WAYS);
         found.extend(ways.map(|(_, term)| Alternative { term: term.to_owned(), weight: BEGUN, how: How::Begun }));
         if found.is_empty() && letters > MENDED_LETTERS {
-            found = mended(index, &begun, 1, true);
+            found = mended(index, word, 1, true);
         }
         if found.is_empty() && begun.is_ascii() {
             let shortest = SHORTEST_STEM.max(letters.saturating_sub(BEYOND));
@@ -231,25 +233,27 @@ fn alternatives(index: &SearchIndex, word: &str, open: bool) -> Vec<Alternative>
         }
     }
     if found.is_empty() {
-        found = mended(index, &begun, 2, false);
+        found = mended(index, word, 2, false);
     }
     found
 }
 
-/// The words that somebody may have meant who wrote this one: the nearest with the same first letter or, if there are
-/// none and `anywhere` else may be looked, the nearest of all.
+/// The words that somebody may have meant who wrote this one: the nearest that begin with one of its first two letters,
+/// which may have changed places. Unless `here_only`, the nearest of all if none of those is one slip away.
 fn mended(index: &SearchIndex, word: &str, most: usize, here_only: bool) -> Vec<Alternative> {
     let plain = word.len() >= MENDED_LETTERS && word.bytes().all(|letter| letter.is_ascii_lowercase());
     if !plain {
         return Vec::new();
     }
+    // A slip can make a word look British or American; its letters are taken as they stand and in the American way.
+    let other_way = american(word);
+    let ways = if other_way == word { vec![word] } else { vec![word, &other_way] };
     let most = most.min(if word.len() < TWO_SLIPS_LETTERS { 1 } else { 2 });
-    let first = word.as_bytes()[0];
-    let from = index.spellings.partition_point(|it| it.word.as_bytes()[0] < first);
-    let to = index.spellings.partition_point(|it| it.word.as_bytes()[0] <= first);
-    let mut near = nearest(&index.spellings[from..to], word, most);
-    if near.is_empty() && !here_only {
-        near = nearest(&index.spellings, word, most);
+    let first_two = &word.as_bytes()[..2];
+    let begins = |spelling: &&Spelling| first_two.contains(&spelling.word.as_bytes()[0]);
+    let mut near = nearest(index.spellings.iter().filter(begins), &ways, most);
+    if !here_only && near.iter().all(|&(slips, _)| slips > 1) {
+        near = nearest(index.spellings.iter(), &ways, most);
     }
     let ways = near.into_iter().map(|(slips, spelling)| Alternative {
         term: term(&spelling.word).unwrap_or_default(),
@@ -260,36 +264,45 @@ fn mended(index: &SearchIndex, word: &str, most: usize, here_only: bool) -> Vec<
 }
 
 /// The words at the least distance, likeliest first: how common a word is, and how easily the slip happens, both as binary
-/// logarithms. Source of the model: Kernighan, Church, Gale, COLING 1990;2:205-210, with every slip of a kind alike.
-fn nearest<'s>(among: &'s [Spelling], word: &str, most: usize) -> Vec<(usize, &'s Spelling)> {
-    let mut best: Vec<(usize, &Spelling)> = Vec::new();
+/// logarithms in eighths. Source of the model: Kernighan, Church, Gale, COLING 1990;2:205-210, with every slip of a kind alike.
+fn nearest<'s>(among: impl Iterator<Item = &'s Spelling>, ways: &[&str], most: usize) -> Vec<(usize, &'s Spelling)> {
+    let mut best: Vec<(usize, usize, &Spelling)> = Vec::new();
     let mut most = most;
     for spelling in among {
-        if spelling.word.len().abs_diff(word.len()) > most {
-            continue;
-        }
-        let slips = slips(word.as_bytes(), spelling.word.as_bytes(), most);
-        if slips <= most {
-            if slips < most {
-                best.retain(|(known, _)| *known <= slips);
-                most = slips;
+        let mut likely = None;
+        for word in ways {
+            if spelling.word.len().abs_diff(word.len()) > most {
+                continue;
             }
-            best.push((slips, spelling));
+            let slips = slips(word.as_bytes(), spelling.word.as_bytes(), most);
+            if slips <= most {
+                let ease = if slips == 1 { ease(word.as_bytes(), spelling.word.as_bytes()) } else { 0 };
+                likely = likely.max(Some(ease));
+                if slips < most {
+                    best.retain(|(known, ..)| *known <= slips);
+                    (most, likely) = (slips, Some(ease));
+                }
+            }
         }
+        best.extend(likely.map(|ease| (most, ease + usize::from(spelling.often), spelling)));
     }
-    let likely = |&(slips, spelling): &(usize, &Spelling)| {
-        usize::from(spelling.often) + if slips == 1 { ease(word.as_bytes(), spelling.word.as_bytes()) } else { 0 }
-    };
-    best.sort_by(|one, other| likely(other).cmp(&likely(one)).then_with(|| one.1.word.cmp(&other.1.word)));
+    best.sort_by(|one, other| other.1.cmp(&one.1).then_with(|| one.2.word.cmp(&other.2.word)));
     best.truncate(MENDED_WAYS);
-    best
+    best.into_iter().map(|(slips, _, spelling)| (slips, spelling)).collect()
 }
 
 /// How much easier this one slip happens than one that puts a letter there: a letter can be left out or exchanged with the
-/// next in one way, but any of 25 others can be typed in its place.
+/// next in one way, but any of 25 others can be typed in its place. Beside its double a letter is left out or put in in two.
 fn ease(typed: &[u8], meant: &[u8]) -> usize {
     let apart = typed.iter().zip(meant).filter(|(one, other)| one != other).count();
-    if typed.len() < meant.len() || (typed.len() == meant.len() && apart == 2) { EASE } else { 0 }
+    let (longer, one_way) = match typed.len().cmp(&meant.len()) {
+        Ordering::Less => (meant, EASE),
+        Ordering::Equal => return if apart == 2 { EASE } else { 0 },
+        Ordering::Greater => (typed, 0),
+    };
+    // The letter by which they differ is the first at which they part, or a later one of the same kind beside it.
+    let at = typed.iter().zip(meant).take_while(|(one, other)| one == other).count();
+    one_way + if at > 0 && longer[at - 1] == longer[at] { TWICE } else { 0 }
 }
 
 /// How many letters must be changed, left out, put in or exchanged with the next to turn one word into the other, no

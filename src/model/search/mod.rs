@@ -124,7 +124,7 @@ pub struct Entry {
 pub struct Spelling {
     /// The word, spelt the American way: letters a to z.
     pub word: String,
-    /// About how often: the binary logarithm of the number of documents plus one, rounded up.
+    /// About how often: the binary logarithm of the number of documents, in eighths.
     pub often: u8,
 }
 

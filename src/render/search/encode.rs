@@ -67,48 +67,80 @@ impl Front {
     }
 }
 
-/// Shards of the dictionary and blocks of lists by key, and the first term of each shard.
+/// As much of a term as tells it from the one before it, which is lower: enough to know the shard of either.
+fn beginning(before: &str, term: &str) -> String {
+    let shared = before.bytes().zip(term.bytes()).take_while(|(one, other)| one == other).count();
+    let end = (shared + 1..term.len()).find(|&at| term.is_char_boundary(at)).unwrap_or(term.len());
+    term[..end].to_owned()
+}
+
+/// Shards of the dictionary and blocks of lists by key, and how the first term of each shard begins.
 ///
 /// A term is followed by its number of documents, then by twice the length of its list, and one more if the list itself
-/// follows. Lists that do not are put into blocks in order; a new block begins where a list would make one too long.
+/// follows. The other lists of a shard are put into blocks in order; a new block begins where a list would make one too long.
 pub(super) fn dictionary(entries: &[Entry]) -> (Vec<(String, Vec<u8>)>, Vec<String>) {
-    let (mut parts, mut firsts) = (Vec::new(), Vec::new());
-    let mut front = Front::default();
-    let (mut block, mut blocks) = (Vec::new(), 0);
-    let mut close = |shard: usize, front: &mut Front, block: &mut Vec<u8>, blocks: &mut usize| {
-        if !block.is_empty() {
-            parts.push((format!("p/{shard}-{blocks}"), std::mem::take(block)));
-        }
-        *blocks = 0;
-        parts.push((format!("d/{shard}"), std::mem::take(front).bytes));
-    };
-    let mut spilt = Vec::new();
+    let (mut parts, mut firsts): (Vec<(String, Vec<u8>)>, Vec<String>) = (Vec::new(), Vec::new());
+    let (mut front, mut apart, mut last) = (Front::default(), Vec::new(), "");
     for entry in entries {
         if front.bytes.len() >= SHARD {
-            close(firsts.len() - 1, &mut front, &mut block, &mut blocks);
+            close(firsts.len() - 1, &mut front, &mut apart, &mut parts);
         }
         if front.bytes.is_empty() {
-            firsts.push(entry.term.clone());
+            firsts.push(beginning(last, &entry.term));
         }
+        last = &entry.term;
         front.push(&entry.term);
         number(entry.documents, &mut front.bytes);
         let inline = entry.list.len() <= INLINE;
         number((entry.list.len() as u32) << 1 | u32::from(inline), &mut front.bytes);
         if inline {
             front.bytes.extend(&entry.list);
-            continue;
+        } else {
+            apart.push(entry);
         }
+    }
+    if !front.bytes.is_empty() {
+        close(firsts.len() - 1, &mut front, &mut apart, &mut parts);
+    }
+    (parts, firsts)
+}
+
+/// Ends a shard of the dictionary, and lays out the lists that do not stand in it.
+fn close(shard: usize, front: &mut Front, apart: &mut Vec<&Entry>, parts: &mut Vec<(String, Vec<u8>)>) {
+    parts.push((format!("d/{shard}"), std::mem::take(front).bytes));
+    let (mut block, mut number) = (Vec::new(), 0);
+    for entry in apart.drain(..) {
         if !block.is_empty() && block.len() + entry.list.len() > BLOCK {
-            spilt.push((format!("p/{}-{blocks}", firsts.len() - 1), std::mem::take(&mut block)));
-            blocks += 1;
+            parts.push((format!("p/{shard}-{number}"), std::mem::take(&mut block)));
+            number += 1;
         }
         block.extend(&entry.list);
     }
-    if !front.bytes.is_empty() {
-        close(firsts.len() - 1, &mut front, &mut block, &mut blocks);
+    if !block.is_empty() {
+        parts.push((format!("p/{shard}-{number}"), block));
     }
-    parts.append(&mut spilt);
-    (parts, firsts)
+}
+
+/// Bits that tell, but for a few, which words begin a call: each sets three, which [`marks`] gives. As base64.
+pub(super) fn sieve<'k>(keys: impl Iterator<Item = &'k str>) -> String {
+    let first: std::collections::BTreeSet<&str> = keys.filter_map(|key| key.split(' ').next()).collect();
+    // Eight bits for each word let about one in thirty of the others through.
+    let mut bytes = vec![0u8; first.len() + 1];
+    for word in first {
+        for mark in marks(word) {
+            let bit = mark as usize % (bytes.len() * 8);
+            bytes[bit / 8] |= 1 << (bit % 8);
+        }
+    }
+    base64(&bytes)
+}
+
+/// Three numbers that hang on a word: FNV-1a (Fowler, Noll and Vo) of its UTF-16 units, begun in three ways.
+fn marks(word: &str) -> [u32; 3] {
+    [0, 1, 2].map(|way| {
+        word.encode_utf16()
+            .fold(0x811c_9dc5 ^ way, |hash: u32, unit| (hash ^ u32::from(unit)).wrapping_mul(0x0100_0193))
+    })
 }
 
 /// Words by their first letter, each with how often it is, and the letters there are.
@@ -127,9 +159,10 @@ pub(super) fn letters(spellings: &[Spelling]) -> (Vec<(String, Vec<u8>)>, String
     (parts, letters)
 }
 
-/// Lines in order of their keys, cut into shards of about so many bytes, and the first key of each.
+/// Lines in order of their keys, cut into shards of about so many bytes, and how the first key of each begins.
 pub(super) fn shards(lines: impl Iterator<Item = (String, String)>, size: usize) -> (Vec<String>, Vec<String>) {
     let (mut shards, mut firsts): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
+    let mut last = String::new();
     for (key, line) in lines {
         match shards.last_mut().filter(|shard| shard.len() < size) {
             Some(shard) => {
@@ -137,10 +170,11 @@ pub(super) fn shards(lines: impl Iterator<Item = (String, String)>, size: usize)
                 shard.push_str(&line);
             }
             None => {
-                firsts.push(key);
+                firsts.push(beginning(&last, &key));
                 shards.push(line);
             }
         }
+        last = key;
     }
     (shards, firsts)
 }
@@ -192,6 +226,28 @@ mod tests {
         // Source: RFC 4648, section 10.
         for (plain, coded) in [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")] {
             assert_eq!(base64(plain.as_bytes()), coded);
+        }
+    }
+
+    #[test]
+    fn as_much_of_a_term_as_tells_it_from_the_one_before() {
+        for (before, term, begins) in [
+            ("", "iris", "i"),
+            ("iridectomi", "iris", "iris"),
+            ("iris", "irish", "irish"),
+            ("caf", "caf\u{e9}s", "caf\u{e9}"),
+        ] {
+            let told = beginning(before, term);
+            assert_eq!(told, begins);
+            assert!(before < &*told && &*told <= term);
+        }
+    }
+
+    #[test]
+    fn a_word_is_hashed_as_its_inventors_hash_it() {
+        // Source: the published vectors of FNV-1a with 32 bits by Fowler, Noll and Vo, from memory.
+        for (word, hash) in [("", 0x811c_9dc5), ("a", 0xe40c_292c), ("foobar", 0xbf9c_f968)] {
+            assert_eq!(marks(word)[0], hash);
         }
     }
 

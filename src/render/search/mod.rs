@@ -17,7 +17,7 @@
 mod encode;
 
 use crate::model::search::SearchIndex;
-use encode::{base64, cards, dictionary, letters, lists, literal, shards};
+use encode::{base64, cards, dictionary, letters, lists, literal, shards, sieve};
 use serde_json::json;
 
 /// The script with a fixed name that tells where the parts are.
@@ -79,6 +79,8 @@ pub fn parts(index: &SearchIndex) -> Parts {
         "cards": CARDS,
         "firsts": firsts.join("\n"),
         "calls": first_calls.join("\n"),
+        "sieve": sieve(index.calls.iter().map(|call| call.key.as_str())),
+        "longest": index.calls.iter().map(|call| call.key.split(' ').count()).max().unwrap_or(0),
         "letters": letters,
         "groups": groups,
         "near": u8::from(!index.near.is_empty()),

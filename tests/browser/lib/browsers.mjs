@@ -9,7 +9,7 @@ import puppeteer from "puppeteer-core";
 const PATIENCE = 120_000;
 
 /** The first of these programs on the PATH; a missing browser is an error, never a reason to check less. */
-function program(...names) {
+export function program(...names) {
   for (const name of names) {
     for (const folder of (process.env.PATH ?? "").split(path.delimiter)) {
       const file = path.join(folder, name);

@@ -23,76 +23,82 @@ l&&l.stem.length>=n&&(e="ative"===l.end?l.stem.length>=o?l.stem:e:l.stem+l.by),l
 const t=[],n=i(e);let s=-1;for(const{0:e,index:o}of n.matchAll(r)){const l=o===s+1?a.get(n[s]):void 0
 ;l&&/[0-9]$/.test(t[t.length-1])&&/^[0-9]/.test(e)?t[t.length-1]+=l+e:t.push(e),s=o+e.length}return t},letter:/[\p{Alphabetic}\p{N}]/u,learn(e){w=new Map
 ;for(let t=0;t+1<e.length;t+=2)w.set(e[t],e[t+1])}}}(),casewright.engine=function(e){"use strict";const t=casewright.words,n=new Uint8Array(128);function s(e){
-const t=e.length/4*3-(e.endsWith("==")?2:e.endsWith("=")?1:0),s=new Uint8Array(t);for(let o=0,l=0;o<e.length;o+=4){
-const r=n[e.charCodeAt(o)]<<18|n[e.charCodeAt(o+1)]<<12|n[e.charCodeAt(o+2)]<<6|n[e.charCodeAt(o+3)];for(let e=16;e>=0&&l<t;e-=8)s[l++]=r>>e&255}return s}
-function o(e,t){const n=Math.min(e.length,t.length);for(let s=0;s<n;s+=1){let n=e.charCodeAt(s),o=t.charCodeAt(s)
-;if(n!==o)return n>=55296&&o>=55296&&(n=n>=57344?n-2048:n+8192,o=o>=57344?o-2048:o+8192),n-o}return e.length-t.length}function l(e,t){let n=0,s=e.length
-;for(;n<s;){const l=n+s>>1;o(e[l],t)<0?n=l+1:s=l}return n}function r(e,t){const n=l(e,t);return e[n]===t?n:Math.max(0,n-1)}
-[..."ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"].forEach((e,t)=>{n[e.charCodeAt(0)]=t});const a=new Map;function i(t,n){let s=a.get(t)
-;return s?a.delete(t):(s=e(t).then(n),s.catch(()=>a.delete(t)),a.size>=400&&a.delete(a.keys().next().value)),a.set(t,s),s}const c=new TextDecoder
-;function u(e,t){let n=0,s=new Uint8Array(1024);const o={byte:()=>e[n++],number(){let t,s=0,o=0;do{t=e[n++],s|=(127&t)<<o,o+=7}while(t>127);return s},
-skip:e=>(n+=e,n-e)};for(;n<e.length;){const l=e[n++],r=l>>4;let a=15&l;15===a&&(a+=o.number()),s.set(e.subarray(n,n+a),r),n+=a,t(c.decode(s.subarray(0,r+a)),o)}
-}const h=e=>i("d/"+e,t=>{const n=s(t),o={bytes:n,terms:[],documents:[],keys:[],places:[]};let l=0,r=0;return u(n,(t,n)=>{o.terms.push(t),
-o.documents.push(n.number());const s=n.number(),a=s>>1;if(1&s)return o.keys.push(""),void o.places.push(n.skip(a));r>0&&r+a>E.block&&(l+=1,r=0),
-o.keys.push("p/"+e+"-"+l),o.places.push(r),r+=a}),o}),d=e=>i("l/"+e,e=>{const t=[];return u(s(e),(e,n)=>t.push({word:e,often:n.byte()})),t
-}),f=e=>i("c/"+e,e=>e.split("\n").map(e=>{const[t,...n]=e.split("\t"),s=[];for(let e=0;e<n.length;e+=2)s.push({number:Number(n[e]),label:n[e+1]});return{key:t,
-concepts:s}})),p=e=>i("f/"+e,e=>{const t=s(e),n=[];for(let e=0;e<t.length;){let s,o=0,l=0;do{s=t[e++],o|=(127&s)<<l,l+=7}while(s>127)
-;n.push(o?t.subarray(e,e+o):null),e+=o}return n});function m(e){const t=[];for(let s=0,o=0,l=0;s<e.length;s+=1){const r=n[e.charCodeAt(s)];o|=(31&r)<<l,l+=5,
-r<32&&(t.push(o),o=l=0)}return t}const g=e=>{return(t=Math.floor(e/E.cards),i("m/"+t,e=>e.split("\n").map(e=>{const[t,n,s,o,l,r]=e.split("\t");let a=0;const i={
-name:t.replace("?",""),asks:t.endsWith("?"),title:n,askTitle:s,lessons:o?o.split("¶"):[],near:[]};i.stated=m(l).map(e=>a+=e),a=0;const c=m(r)
-;for(let e=0;e<c.length;e+=2)i.near.push([a+=c[e],c[e+1]]);return i}))).then(t=>t[e%E.cards]);var t};function w(e,t,n){let s=8*t;const o=()=>{
-const t=e[s>>3]>>(7&s)&1;return s+=1,t},l=t=>{let n=0;for(let o=0;o<t;o+=1,s+=1)n|=(e[s>>3]>>(7&s)&1)<<o;return n},r=()=>{let e=0;for(;o();)e+=1
-;return(1<<e|l(e))-1};let a=32;for(let t=r()+1;t>0;t-=1){a-=r()+1;let t=r()+1,o=0;const i=l(4);for(;t>0;t-=1){let t=0;for(;e[s>>3]>>(7&s)&1;)t+=1,s+=1;s+=1,
-o+=t<<i|l(i),n(o,a),o+=1}}}async function y(e){const t=await h(r(E.firsts,e)),n=l(t.terms,e);return t.terms[n]===e?{dict:t,at:n}:null}
-async function b({dict:e,at:t},n){w(""===e.keys[t]?e.bytes:await i(e.keys[t],s),e.places[t],n)}function v(e,t,n){let s=[],o=[]
-;for(let e=0;e<=t.length;e+=1)o.push(e);for(let l=1,r=0;l<=e.length;l+=1){const a=[l];let i=l;for(let n=1;n<=t.length;n+=1){
-let r=Math.min(o[n-1]+(e[l-1]===t[n-1]?0:1),o[n]+1,a[n-1]+1);l>1&&n>1&&e[l-1]===t[n-2]&&e[l-2]===t[n-1]&&(r=Math.min(r,s[n-2]+1)),a.push(r),r<i&&(i=r)}
-if(i>n&&r>n)return n+1;r=i,s=o,o=a}return o[t.length]}function k(e,t,n){let s=[];for(const o of e){if(Math.abs(o.word.length-t.length)>n)continue
-;const e=v(t,o.word,n);e>n||(e<n&&(s=s.filter(t=>t.far<=e)),n=e,s.push({far:e,spelling:o}))}const l=({far:e,spelling:n})=>n.often+(1===e?function(e,t){let n=0
-;for(let s=0;s<e.length;s+=1)e[s]!==t[s]&&(n+=1);return e.length<t.length||e.length===t.length&&2===n?4:0}(t,n.word):0)
-;return s.sort((e,t)=>l(t)-l(e)||o(e.spelling.word,t.spelling.word)),s.slice(0,3)}async function A(e,n,s){if(e.length<4||!/^[a-z]+$/.test(e))return[]
-;n=Math.min(n,e.length<8?1:2);let o=E.letters.includes(e[0])?k(await d(e[0]),e,n):[];if(!o.length&&!s){const t=await Promise.all([...E.letters].map(d))
-;o=k([].concat(...t),e,n)}const l=o.map(async({far:e,spelling:n})=>{const s=t.term(n.word);return{term:s,weight:1===e?4:2,mended:n.word,place:await y(s)}})
-;return Promise.all(l)}async function S(e,t){const n=r(E.firsts,e),s=r(E.firsts,e+"􏿿"),a=[];for(let e=n;e<=s;e+=1)a.push(h(e));const i=[]
-;for(const n of await Promise.all(a))for(let s=l(n.terms,e);s<n.terms.length&&n.terms[s].startsWith(e);s+=1)n.terms[s]!==t&&i.push({term:n.terms[s],weight:6,
-begun:!0,place:{dict:n,at:s}});const c=e=>e.place.dict.documents[e.place.at];return i.sort((e,t)=>c(t)-c(e)||o(e.term,t.term)),i.slice(0,8)}async function x(e){
-const t=[],n=new Set;for(const s of e){if(!E.calls.length)return t;for(let e=r(E.calls,s),t=r(E.calls,s+"!");e<=t;e+=1)n.add(e)}const s=new Map
-;for(const e of await Promise.all([...n].map(f)))for(const t of e)s.set(t.key,t.concepts);const o=Math.max(0,...[...s.keys()].map(e=>e.split(" ").length))
-;for(let n=0;n<e.length;){let l=null;for(let t=1;t<=Math.min(o,e.length-n);t+=1){const o=s.get(e.slice(n,n+t).join(" "));o&&(l={from:n,words:t,concepts:o})}
-l&&t.push(l),n+=l?l.words:1}for(const e of t)e.places=await Promise.all(e.concepts.map(e=>y("#"+e.number)));return t}async function z(e,n){const s=[]
-;for(const o of n){const n=t.term(o);if(null===n)continue;const l=await y(n);e.units.push({word:o,alternatives:l?[{term:n,weight:8,place:l}]:[]}),s.push(n)}
-if(!s.length)return;const o=[];for(let t=0;t+1<s.length;t+=1){const n='"'+s[t]+" "+s[t+1];E.pairs||await y(n)?o.push(n):(e.loose=!0,o.push(s[t],s[t+1]))}
-e.phrases.push(o.length?o:s)}let E=null;return{start:()=>e("about").then(e=>{const n="string"==typeof e?JSON.parse(e):e,s=e=>e?e.split("\n"):[];return E={...n,
-firsts:s(n.firsts),calls:s(n.calls)},E.groups=n.groups.map(([e,t,n,s,o])=>({name:e,label:t,telling:1===n,first:s,size:o})),t.learn(n.forms.split(" ")),E}),
-answer:async function({typed:e,plain:n=!1,choice:o=[],most:l=10}){const r=await async function(e,n){const{outside:s,inside:o}=function(e){
-const t=e.split(/["“”„]/),n=e=>e%2==1&&e+1<t.length;return{outside:t.filter((e,t)=>!n(t)),inside:t.filter((e,t)=>n(t))}
+const t=atob(e),n=new Uint8Array(t.length);for(let e=0;e<n.length;e+=1)n[e]=t.charCodeAt(e);return n}function o(e,t){const n=Math.min(e.length,t.length)
+;for(let s=0;s<n;s+=1){let n=e.charCodeAt(s),o=t.charCodeAt(s);if(n!==o)return n>=55296&&o>=55296&&(n=n>=57344?n-2048:n+8192,o=o>=57344?o-2048:o+8192),n-o}
+return e.length-t.length}function l(e,t){let n=0,s=e.length;for(;n<s;){const l=n+s>>1;o(e[l],t)<0?n=l+1:s=l}return n}function r(e,t){const n=l(e,t)
+;return e[n]===t?n:Math.max(0,n-1)}[..."ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"].forEach((e,t)=>{n[e.charCodeAt(0)]=t})
+;const a=new Map;function i(t,n){let s=a.get(t);return s?a.delete(t):(s=e(t).then(n),s.catch(()=>a.delete(t)),a.size>=400&&a.delete(a.keys().next().value)),
+a.set(t,s),s}const c=new TextDecoder;function u(e,t){const n=atob(e),o=s(e);let l=0,r="";const a={byte:()=>o[l++],number(){let e,t=0,n=0;do{e=o[l++],
+t|=(127&e)<<n,n+=7}while(e>127);return t},skip:e=>(l+=e,l-e)};for(;l<o.length;){const e=o[l++],s=e>>4;let i=15&e;15===i&&(i+=a.number()),
+r=r.slice(0,s)+n.slice(l,l+i),l+=i,t(/[^\x00-\x7f]/.test(r)?c.decode(Uint8Array.from(r,e=>e.charCodeAt(0))):r,a)}return o}const h=e=>i("d/"+e,t=>{const n={
+bytes:null,terms:[],documents:[],keys:[],places:[]};let s=0,o=0;return n.bytes=u(t,(t,l)=>{n.terms.push(t),n.documents.push(l.number())
+;const r=l.number(),a=r>>1;if(1&r)return n.keys.push(""),void n.places.push(l.skip(a));o>0&&o+a>P.block&&(s+=1,o=0),n.keys.push("p/"+e+"-"+s),n.places.push(o),
+o+=a}),n}),d=e=>i("l/"+e,e=>{const t=[];return u(e,(e,n)=>t.push({word:e,often:n.byte()})),t}),f=e=>i("c/"+e,e=>new Map(e.split("\n").map(e=>{
+const[t,...n]=e.split("\t"),s=[];for(let e=0;e<n.length;e+=2)s.push({number:Number(n[e]),label:n[e+1]});return[t,s]}))),p=e=>i("f/"+e,e=>{const t=s(e),n=[]
+;for(let e=0;e<t.length;){let s,o=0,l=0;do{s=t[e++],o|=(127&s)<<l,l+=7}while(s>127);n.push(o?t.subarray(e,e+o):null),e+=o}return n});function m(e){const t=[]
+;for(let s=0,o=0,l=0;s<e.length;s+=1){const r=n[e.charCodeAt(s)];o|=(31&r)<<l,l+=5,r<32&&(t.push(o),o=l=0)}return t}const g=e=>{return(t=Math.floor(e/P.cards),
+i("m/"+t,e=>e.split("\n").map(e=>{const[t,n,s,o,l,r]=e.split("\t");let a=0;const i={name:t.replace("?",""),asks:t.endsWith("?"),title:n,askTitle:s,
+lessons:o?o.split("¶"):[],near:[]};i.stated=m(l).map(e=>a+=e),a=0;const c=m(r);for(let e=0;e<c.length;e+=2)i.near.push([a+=c[e],c[e+1]]);return i
+}))).then(t=>t[e%P.cards]);var t};let w=null;function y(e,t,n){let s=t,o=0,l=0;const r=t=>{for(;l<24;l+=8)o|=e[s++]<<l;const n=o&(1<<t)-1;return o>>>=t,l-=t,n
+},a=()=>{let e=0;for(;r(1);)e+=1;return(1<<e|r(e))-1};let i=32;for(let t=a()+1;t>0;t-=1){i-=a()+1;const t=a()+1,c=r(4),u=(1<<c)-1;let h=s,d=o,f=l,p=0
+;for(let n=0;n<t;n+=1){for(;;){for(;f<24;f+=8)d|=e[h++]<<f;const t=~d,n=31-Math.clz32(t&-t);if(p+=(n<f?n:f)<<c,n<f){d>>>=n+1,f-=n+1;break}d=f=0}
+for(;f<24;f+=8)d|=e[h++]<<f;p+=d&u,d>>>=c,f-=c,w[n]=p,p+=1}s=h,o=d,l=f,n(i,t)}}async function b(e){const t=await h(r(P.firsts,e)),n=l(t.terms,e)
+;return t.terms[n]===e?{dict:t,at:n}:null}function v(e,t,n){let s=0,o=0;for(;s<e.length&&e[s]===t[s];)s+=1
+;for(;o<Math.min(e.length,t.length)-s&&e[e.length-1-o]===t[t.length-1-o];)o+=1;e=e.slice(s,e.length-o),t=t.slice(s,t.length-o)
+;const l=Math.max(e.length,t.length);if(!e||!t||1===l)return l;if(1===n)return 2===l&&e[0]===t[1]&&e[1]===t[0]?1:2;let r=[],a=[]
+;for(let e=0;e<=t.length;e+=1)a.push(e);for(let s=1,o=0;s<=e.length;s+=1){const l=[s];let i=s;for(let n=1;n<=t.length;n+=1){
+let o=Math.min(a[n-1]+(e[s-1]===t[n-1]?0:1),a[n]+1,l[n-1]+1);s>1&&n>1&&e[s-1]===t[n-2]&&e[s-2]===t[n-1]&&(o=Math.min(o,r[n-2]+1)),l.push(o),o<i&&(i=o)}
+if(i>n&&o>n)return n+1;o=i,r=a,a=l}return a[t.length]}function k(e,t){let n=0;for(let s=0;s<e.length;s+=1)e[s]!==t[s]&&(n+=1)
+;if(e.length===t.length)return 2===n?37:0;const s=e.length<t.length?t:e;let o=0;for(;o<e.length&&e[o]===t[o];)o+=1;return(s===t?37:0)+(o>0&&s[o-1]===s[o]?8:0)}
+async function A(e,n,s){if(e.length<4||!/^[a-z]+$/.test(e))return[];n=Math.min(n,e.length<8?1:2)
+;const l=[...new Set([e,t.american(e)])],r=async e=>function(e,t,n){let s=[];for(const o of e){let e=-1;for(const l of t){
+if(Math.abs(o.word.length-l.length)>n)continue;const t=v(l,o.word,n);t>n||(t<n&&(s=s.filter(e=>e.far<=t),e=-1),n=t,e=Math.max(e,o.often+(1===t?k(l,o.word):0)))}
+e>=0&&s.push({far:n,likely:e,spelling:o})}return s.sort((e,t)=>t.likely-e.likely||o(e.spelling.word,t.spelling.word)),s.slice(0,3)
+}([].concat(...await Promise.all(e.map(d))),l,n);let a=await r([...P.letters].filter(t=>e.slice(0,2).includes(t)))
+;!s&&a.every(({far:e})=>e>1)&&(a=await r([...P.letters]));const i=a.map(async({far:e,spelling:n})=>{const s=t.term(n.word);return{term:s,weight:1===e?4:2,
+mended:n.word,place:await b(s)}});return Promise.all(i)}async function x(e,t){const n=r(P.firsts,e),s=r(P.firsts,e+"􏿿"),o=[];for(let e=n;e<=s;e+=1)o.push(h(e))
+;const a=[];for(const n of await Promise.all(o))for(let s=l(n.terms,e);s<n.terms.length&&n.terms[s].startsWith(e);s+=1){const e=n.documents[s],o=8===a.length
+;if(n.terms[s]===t||o&&e<=a[7].often)continue;o&&a.pop();let l=a.length;for(;l>0&&a[l-1].often<e;)l-=1;a.splice(l,0,{term:n.terms[s],weight:6,begun:!0,often:e,
+place:{dict:n,at:s}})}return a}function S(e){const t=8*P.sieve.length;return[0,1,2].every(n=>{let s=2166136261^n
+;for(let t=0;t<e.length;t+=1)s=Math.imul(s^e.charCodeAt(t),16777619);const o=(s>>>0)%t;return P.sieve[o>>3]&1<<(7&o)})}async function z(e){const t=[],n=new Set
+;for(const t of e)if(S(t))for(let e=r(P.calls,t),s=r(P.calls,t+"!");e<=s;e+=1)n.add(e);const s=await Promise.all([...n].map(f));for(let n=0;n<e.length;){
+let o=null;for(let t=1;t<=Math.min(P.longest,e.length-n);t+=1){const l=e.slice(n,n+t).join(" "),r=s.find(e=>e.has(l));r&&(o={from:n,words:t,concepts:r.get(l)})}
+o&&t.push(o),n+=o?o.words:1}for(const e of t)e.places=await Promise.all(e.concepts.map(e=>b("#"+e.number)));return t}async function M(e,n){const s=[]
+;for(const o of n){const n=t.term(o);if(null===n)continue;const l=await b(n);e.units.push({word:o,alternatives:l?[{term:n,weight:8,place:l}]:[]}),s.push(n)}
+if(!s.length)return;const o=[];for(let t=0;t+1<s.length;t+=1){const n='"'+s[t]+" "+s[t+1];P.pairs||await b(n)?o.push(n):(e.loose=!0,o.push(s[t],s[t+1]))}
+e.phrases.push(o.length?o:s)}function E(e,t,n){for(let s=0;s<t;s+=1){const t=w[s];0===_[t]&&(q[e++]=t),n>_[t]&&(_[t]=n)}return e}function $(e,t,n,s,o){
+for(let l=0;l<e;l+=1){const e=q[l];t[e]+=_[e],n[e]+=1,s[e]|=o,_[e]=0}}function C(e,t,n,s,o,l,r){for(let a=0;a<_.length;a+=1)_[a]>0&&(_[a]>e[a]&&(e[a]=_[a]),
+t[a]=n,l[a]|=r,_[a]=0),s[a]+=e[a],o[a]+=t[a]}let _=null,q=null;function L(e,t,n){const s=[];let o=0,l=-1;for(let r=0;r<t.length;r+=1){const a=e[r],i=t[r]
+;if(0===a||a<o||a===o&&i<=l)continue;let c=s.length;for(;c>0&&(s[c-1].stands<a||s[c-1].stands===a&&s[c-1].score<i);)c-=1;s.splice(c,0,{document:r,score:i,
+stands:a,whole:2===a}),s.length>n&&s.pop(),s.length===n&&([o,l]=[s[n-1].stands,s[n-1].score])}return s}let P=null;return{start:()=>e("about").then(e=>{
+const n="string"==typeof e?JSON.parse(e):e,o=e=>e?e.split("\n"):[];return P={...n,firsts:o(n.firsts),calls:o(n.calls),sieve:s(n.sieve)},
+P.groups=n.groups.map(([e,t,n,s,o])=>({name:e,label:t,telling:1===n,first:s,size:o})),t.learn(n.forms.split(" ")),
+[w,_,q]=[0,0,0].map(()=>new Uint32Array(P.documents)),P}),answer:async function({typed:e,plain:n=!1,choice:o=[],most:l=10}){const r=await async function(e,n){
+const{outside:s,inside:o}=function(e){const t=e.split(/["“”„]/),n=e=>e%2==1&&e+1<t.length;return{outside:t.filter((e,t)=>!n(t)),inside:t.filter((e,t)=>n(t))}
 }(e),l=[...s[s.length-1]].pop(),r=void 0!==l&&t.letter.test(l),a=[].concat(...s.map(t.tokens)).slice(0,120),i={units:[],named:[],phrases:[],loose:!1
 },c=a.map((e,n)=>({word:e,term:t.term(e),open:r&&n+1===a.length})).filter(e=>null!==e.term),[u,h]=await Promise.all([Promise.all(c.map(e=>async function(e,n,s){
-const o=t.american(e),l=[...o].length,r=s&&l>=3,[a,i]=await Promise.all([y(n),r?S(o,n):[]]);let c=a?[{term:n,weight:8,place:a}]:[];if(c.push(...i),
-r&&!c.length&&l>4&&(c=await A(o,1,!0)),r&&!c.length&&/^[\x00-\x7f]*$/.test(o))for(let e=l-1;e>=Math.max(4,l-6)&&!c.length;e-=1){
-const t=o.slice(0,e),n=await y(t);n&&c.push({term:t,weight:6,begun:!0,place:n})}return c.length?c:A(o,2,!1)}(e.word,e.term,e.open))),n?[]:x(c.map(e=>e.term))])
+const o=t.american(e),l=[...o].length,r=s&&l>=3,[a,i]=await Promise.all([b(n),r?x(o,n):[]]);let c=a?[{term:n,weight:8,place:a}]:[];if(c.push(...i),
+r&&!c.length&&l>4&&(c=await A(e,1,!0)),r&&!c.length&&/^[\x00-\x7f]*$/.test(o))for(let e=l-1;e>=Math.max(4,l-6)&&!c.length;e-=1){
+const t=o.slice(0,e),n=await b(t);n&&c.push({term:t,weight:6,begun:!0,place:n})}return c.length?c:A(e,2,!1)}(e.word,e.term,e.open))),n?[]:z(c.map(e=>e.term))])
 ;i.units=c.map(({word:e},t)=>({word:e,alternatives:u[t]})),i.named=h
 ;for(const e of h)for(const t of i.units.slice(e.from,e.from+e.words))t.alternatives=t.alternatives.filter(e=>!e.mended)
-;for(const e of o.slice(0,4))await z(i,t.tokens(e).slice(0,24));return i}(e,n);await function(e){
-const t=[].concat(...e.units.map(e=>e.alternatives.map(({place:e})=>e)),...e.named.map(e=>e.places)).filter(e=>e&&e.dict.keys[e.at]).map(e=>e.dict.keys[e.at])
-;return Promise.all([...new Set(t)].map(e=>i(e,s)))}(r);const a=E.documents,c=new Uint8Array(a).fill(1),u=async e=>{const t=new Uint8Array(a);await e(e=>{t[e]=1
-});for(let e=0;e<a;e+=1)c[e]&=t[e]};for(const e of o){const t=E.groups.findIndex(t=>e>=t.first&&e<t.first+t.size),n=(await p(t))[e-E.groups[t].first]
-;await u(async e=>n&&w(n,0,e))}for(const e of[].concat(...r.phrases)){const t=await y(e);await u(async e=>t&&b(t,e))}
-const{score:h,matched:d,needed:f,held:m}=await async function(e){
-const t=E.documents,n=new Uint32Array(t),s=new Uint8Array(t),o=new Uint32Array(t),l=new Uint32Array(t),r=new Uint8Array(t),a=new Uint32Array(t);let i=0
-;const c=async(e,t)=>{e&&await b(e,(e,n)=>{t*n>o[e]&&(o[e]=t*n)})};for(let u=0;u<e.units.length;){
-const h=e.named.find(({from:e})=>e===u),d=h?h.words:1,f=e.units.slice(u,u+d);i+=h?d:f.filter(e=>e.alternatives.length).length,l.fill(0),r.fill(0)
-;for(const[e,n]of f.entries())if(n.alternatives.length){o.fill(0);for(const{place:e,weight:t}of n.alternatives)await c(e,t)
-;for(let n=0;n<t;n+=1)o[n]&&(l[n]+=o[n],r[n]+=1,u+e<32&&(a[n]|=1<<u+e))}if(h){o.fill(0);for(const e of h.places)await c(e,7*d);for(let e=0;e<t;e+=1)if(o[e]){
-o[e]>l[e]&&(l[e]=o[e]),r[e]=d;for(let t=u;t<Math.min(32,u+d);t+=1)a[e]|=1<<t}}for(let e=0;e<t;e+=1)n[e]+=l[e],s[e]+=r[e];u+=d}return{score:n,matched:s,needed:i,
-held:a}}(r),v=r.units.length>0,k=e=>c[e]&&(!v||d[e]>0),M=e=>!v||f>0&&d[e]===f,$=e=>{
-const t=[],n=(e,t)=>e.whole!==t.whole?e.whole:e.score!==t.score?e.score>t.score:e.document<t.document;for(let s=0;s<a;s+=1){if(!k(s))continue;const o={
-document:s,score:h[s],whole:M(s)};if(t.length===e&&!n(o,t[e-1]))continue;let l=t.length;for(;l>0&&n(o,t[l-1]);)l-=1;t.splice(l,0,o),t.length>e&&t.pop()}return t
-};if(E.near&&v){const e=$(10),t=e.map(e=>e.score),n=await Promise.all(e.map(e=>g(e.document)));for(let e=0;e<a;e+=1)h[e]*=75
-;n.forEach(({near:e},n)=>e.forEach(([e,s])=>{h[e]+=s*t[n]}))}let C=0,_=0;for(let e=0;e<a;e+=1)k(e)&&(C+=1,M(e)&&(_+=1));return{query:r,
-lacks:e=>r.units.filter((t,n)=>n<32&&t.alternatives.length&&!(m[e]>>n&1)).map(({word:e})=>e),hits:$(l),whole:_,all:C,counted:e=>k(e)&&(0===_||M(e))}},
-counts:async function(e,t){return(await p(t)).map(t=>{let n=0;return t&&w(t,0,t=>{e.counted(t)&&(n+=1)}),n})},values:()=>i("v",e=>(e?e.split("\n"):[]).map(e=>{
-const[t,n,s]=e.split("\t");return{name:t,label:n,count:Number(s)}})),card:g,marks:function(e){
+;for(const e of o.slice(0,4))await M(i,t.tokens(e).slice(0,24));return i}(e,n),a=await Promise.all([].concat(...r.phrases).map(b)),c=await async function(e){
+const t=new Set(e.filter(Boolean).map(({dict:e,at:t})=>e.keys[t]).filter(Boolean)),n=new Map(await Promise.all([...t].map(async e=>[e,await i(e,s)])))
+;return({dict:e,at:t},s)=>y(n.get(e.keys[t])||e.bytes,e.places[t],s)
+}([...a,...[].concat(...r.units.map(e=>e.alternatives.map(({place:e})=>e)),...r.named.map(e=>e.places))]),u=await Promise.all(o.map(async e=>{
+const t=P.groups.findIndex(t=>e>=t.first&&e<t.first+t.size);return(await p(t))[e-P.groups[t].first]})),h=P.documents,d=new Uint8Array(h).fill(1),f=e=>{
+const t=new Uint8Array(h);e((e,n)=>{for(let e=0;e<n;e+=1)t[w[e]]=1});for(let e=0;e<h;e+=1)d[e]&=t[e]};for(const e of u)f(t=>e&&y(e,0,t))
+;for(const e of a)f(t=>e&&c(e,t));const{score:m,matched:v,wanted:k,held:S}=function(e,t){
+const n=P.documents,s=new Uint32Array(n),o=new Uint8Array(n),l=new Uint32Array(n),r=e=>e<32?1<<e:0;let a=0;const i=e=>{let n=0
+;for(const{place:s,weight:o}of e)s&&t(s,(e,t)=>{n=E(n,t,o*e)});return n};for(let t=0;t<e.units.length;){
+const c=e.named.find(({from:e})=>e===t),u=c?c.words:1,h=e.units.slice(t,t+u);a+=c?u:h.filter(e=>e.alternatives.length).length
+;const d=c?new Uint32Array(n):s,f=c?new Uint8Array(n):o;let p=0;for(const{alternatives:e}of h)$(i(e),d,f,l,r(t)),p|=r(t),t+=1;c&&(i(c.places.map(e=>({place:e,
+weight:7*u}))),C(d,f,u,s,o,l,p))}return{score:s,matched:o,wanted:a,held:l}}(r,c),_=r.units.length>0;let q=0,U=0;for(let e=0;e<h;e+=1)_&&0===v[e]&&(d[e]=0),
+0!==d[e]&&(q+=1,(!_||0!==k&&v[e]===k)&&(U+=1,d[e]=2));if(P.near&&_){const e=L(d,m,10),t=e.map(e=>e.score),n=await Promise.all(e.map(e=>g(e.document)))
+;for(let e=0;e<h;e+=1)m[e]*=75;n.forEach(({near:e},n)=>e.forEach(([e,s])=>{m[e]+=s*t[n]}))}return{query:r,
+lacks:e=>r.units.filter((t,n)=>n<32&&t.alternatives.length&&!(S[e]>>n&1)).map(({word:e})=>e),hits:L(d,m,l),whole:U,all:q,counted:e=>d[e]>=(0===U?1:2)}},
+counts:async function(e,t){return(await p(t)).map(t=>{let n=0;return t&&y(t,0,(t,s)=>{for(let t=0;t<s;t+=1)e.counted(w[t])&&(n+=1)}),n})},
+values:()=>i("v",e=>(e?e.split("\n"):[]).map(e=>{const[t,n,s]=e.split("\t");return{name:t,label:n,count:Number(s)}})),card:g,marks:function(e){
 const n=new Set([].concat(...e.units.map(e=>e.alternatives.map(({term:e})=>e))))
 ;for(const s of e.named)for(const{label:e}of s.concepts)for(const s of t.tokens(e))n.add(t.term(s));return n.delete(null),n}}},function(){"use strict"
 ;if("undefined"==typeof document)return;const e=casewright.words,t=e=>document.getElementById(e),n=t("_ask");if(!n)return
@@ -100,15 +106,15 @@ const n=new Set([].concat(...e.units.map(e=>e.alternatives.map(({term:e})=>e))))
 ;window.casewright_search=e=>{const n=casewright.engine((e=>t=>new Promise((n,s)=>{const o=document.createElement("script");a.set(t,{resolve:n})
 ;const l=()=>s(new Error(t));o.onload=()=>{l(),a.delete(t),o.remove()},o.onerror=()=>{l(),a.delete(t),o.remove()},o.src=e+t+".js",document.head.append(o)}))(e))
 ;n.start().then(e=>{i=n,c=e,t("_filters").replaceChildren(...c.groups.map(e=>{const t=p("details",{id:"_filter_"+e.name},p("summary",null,e.label),p("ul",{
-class:"plain"}));return t.addEventListener("toggle",()=>{t.open!==x.has(e.name)&&(t.open?(x.add(e.name),t.querySelector("li")||S()):x.delete(e.name))}),t})),f()
+class:"plain"}));return t.addEventListener("toggle",()=>{t.open!==S.has(e.name)&&(t.open?(S.add(e.name),t.querySelector("li")||x()):S.delete(e.name))}),t})),f()
 },w)};let h={typed:"",hidden:!1,plain:!1,most:r,chosen:[]};function d(e,t){h={...h,most:r,...e};const n=function(){const e=new URLSearchParams
 ;h.typed&&e.set("q",h.typed);for(const t of c.groups){const n=h.chosen.filter(e=>e.startsWith(t.name+"=")).map(e=>e.slice(t.name.length+1))
 ;n.length&&e.set(t.name,n.join(","))}h.hidden&&e.set("hide","lessons"),h.plain&&e.set("words","only"),h.most>r&&e.set("show",String(h.most))
 ;const t=e.toString().replace(/%2C/g,",");return t?"?"+t:location.pathname.split("/").pop()}()
-;return t&&n!==(location.search||location.pathname.split("/").pop())?history.pushState(null,"",n):history.replaceState(null,"",n),S()}function f(){h=function(){
+;return t&&n!==(location.search||location.pathname.split("/").pop())?history.pushState(null,"",n):history.replaceState(null,"",n),x()}function f(){h=function(){
 const e=new URLSearchParams(location.search),t=[];for(const n of c.groups)for(const s of(e.get(n.name)||"").split(",").filter(Boolean))t.push(n.name+"="+s)
 ;return{typed:e.get("q")||"",hidden:"lessons"===e.get("hide"),plain:"only"===e.get("words"),most:Math.min(500,Math.max(r,Number(e.get("show"))||r)),chosen:t}
-}(),s.value=h.typed,o.checked=h.hidden,S()}function p(e,t,...n){const s=document.createElement(e);for(const e of Object.keys(t||{}))s.setAttribute(e,t[e])
+}(),s.value=h.typed,o.checked=h.hidden,x()}function p(e,t,...n){const s=document.createElement(e);for(const e of Object.keys(t||{}))s.setAttribute(e,t[e])
 ;return s.append(...n),s}const m=e=>e+(1===e?" case":" cases");function g(e){t("_said").textContent!==e&&(t("_said").textContent=e)}function w(e){
 l.setAttribute("data-state","broken"),
 g("A part of the search index is missing ("+(e&&e.message)+"), so this search is not complete. Reload the page; if that does not help, tell whoever keeps these pages.")
@@ -116,10 +122,10 @@ g("A part of the search index is missing ("+(e&&e.message)+"), so this search is
 ;for(const l of t.matchAll(/[\p{L}\p{M}\p{N}]+(?:[-./−–](?=\d)[\p{L}\p{M}\p{N}]+)*/gu))e.tokens(l[0]).some(t=>n.has(e.term(t)))&&(s.append(t.slice(o,l.index),p("mark",null,l[0])),
 o=l.index+l[0].length);return s.append(t.slice(o)),s}
 const b=(t,n)=>new Set(e.tokens(t).map(e.term).filter(e=>n.has(e))).size,v=e=>c.groups.find(t=>e>=t.first&&e<t.first+t.size),k=(e,t)=>v(e).name+"="+t[e].name,A=e=>e.charAt(0).toUpperCase()+e.slice(1)
-;async function S(){const n=u+=1,o=""!==h.typed.trim()||h.chosen.length>0;if(l.hidden=!o,t("_terms").hidden=o,!o)return g(""),t("_notes").replaceChildren(),
+;async function x(){const n=u+=1,o=""!==h.typed.trim()||h.chosen.length>0;if(l.hidden=!o,t("_terms").hidden=o,!o)return g(""),t("_notes").replaceChildren(),
 void t("_found").replaceChildren();l.setAttribute("data-state","busy");try{const o=await i.values(),r=[];o.forEach((e,t)=>{h.chosen.includes(k(t,o))&&r.push(t)
 });const a=await i.answer({typed:h.typed,plain:h.plain,choice:r,most:h.most}),f=await Promise.all(a.hits.map(e=>i.card(e.document)));if(n!==u)return
-;const w=i.marks(a.query),E=f.map((t,n)=>function(t,n,s,o,l){const r=h.hidden&&t.askTitle?t.askTitle:t.title,a=p("li",null,p("h3",null,h.hidden?r:y(r,s)))
+;const w=i.marks(a.query),M=f.map((t,n)=>function(t,n,s,o,l){const r=h.hidden&&t.askTitle?t.askTitle:t.title,a=p("li",null,p("h3",null,h.hidden?r:y(r,s)))
 ;if(h.hidden){const e=t.stated.filter(e=>"finding"===v(e).name).map(e=>n[e].label);e.length&&a.append(p("p",{class:"line"},A(e.join(", "))+"."))}else{
 const l=function(t,n,s,o){const l=new Set([].concat(...o.named.map(e=>e.concepts.map(({label:e})=>e))));return t.stated.map(e=>({value:e,label:n[e].label
 })).filter(({value:t,label:o})=>{if(l.has(o)||h.chosen.includes(k(t,n)))return!0;const r=e.tokens(o).map(e.term).filter(Boolean)
@@ -128,8 +134,8 @@ const l=function(t,n,s,o){const l=new Set([].concat(...o.named.map(e=>e.concepts
 ;r&&a.append(p("p",{class:"lesson"},y(r,s)))}l.length&&!h.hidden&&a.append(p("p",{class:"line"},"Without: "+l.join(", ")+"."));const i=p("p",{class:"ways"
 }),c=()=>p("span",{class:"unseen"},": "+r);return t.asks&&i.append(p("a",{href:"cases/"+t.name+"-ask.html"},"Decide as you read",c())," "),i.append(p("a",{
 href:"cases/"+t.name+".html"},"Read straight through",c())),a.append(i),a
-}(t,o,w,a.query,a.hits[n].whole?[]:a.lacks(a.hits[n].document))),M=a.hits.findIndex(e=>!e.whole);M>0&&E[M].classList.add("fewer"),
-t("_found").replaceChildren(...E),t("_more").hidden=a.all<=a.hits.length,function(e){
+}(t,o,w,a.query,a.hits[n].whole?[]:a.lacks(a.hits[n].document))),E=a.hits.findIndex(e=>!e.whole);E>0&&M[E].classList.add("fewer"),
+t("_found").replaceChildren(...M),t("_more").hidden=a.all<=a.hits.length,function(e){
 const n=[],{query:o}=e,l=[...new Set([].concat(...o.named.map(e=>e.concepts.map(({label:e})=>e))))],r=(e,t)=>{const n=p("button",{type:"button",class:"quiet"
 },e);return n.addEventListener("click",()=>d({plain:t},!0).then(()=>s.focus())),n}
 ;h.plain?n.push(p("p",null,"Searched for the words alone. ",r("Search other names too",!1))):l.length&&n.push(p("p",null,"Also searched: every name of ",p("b",null,l.join(", ")),". ",r("Only these words",!0)))
@@ -140,7 +146,7 @@ t("_notes").replaceChildren(...n)}(a),g(function(e){if(0===e.all)return"No case 
 ;if(!e.query.units.length)return m(e.all)+" with all that is chosen.";if(0===e.whole)return"No case has all the words. "+m(e.all)+" with some of them."
 ;const t=e.all-e.whole;return m(e.whole)+" with all the words"+(t?", "+t+" more with some of them":"")+"."}(a)),l.setAttribute("data-state","done"),
 await async function(e,n,s){const o=c.groups.map(async(s,o)=>{
-const l=h.chosen.filter(e=>e.startsWith(s.name+"=")),r=x.has(s.name)||l.length>0,a=t("_filter_"+s.name);if(!r)return()=>a.querySelector("ul").replaceChildren()
+const l=h.chosen.filter(e=>e.startsWith(s.name+"=")),r=S.has(s.name)||l.length>0,a=t("_filter_"+s.name);if(!r)return()=>a.querySelector("ul").replaceChildren()
 ;const c=h.hidden&&s.telling?null:await i.counts(e,o);return()=>function(e,t,n,s){
 const o=document.activeElement&&e.contains(document.activeElement)?document.activeElement.value:null;let l=n.slice(t.first,t.first+t.size).map((e,n)=>({...e,
 key:t.name+"="+e.name,count:s?s[n]:null,chosen:h.chosen.includes(t.name+"="+e.name)}))
@@ -149,11 +155,11 @@ key:t.name+"="+e.name,count:s?s[n]:null,chosen:h.chosen.includes(t.name+"="+e.na
 t.addEventListener("change",()=>d({chosen:t.checked?[...h.chosen,e.key]:h.chosen.filter(t=>t!==e.key)},!0));const n=p("label",null,t," ",p("span",null,e.label))
 ;return null!==e.count&&n.append(" ",p("span",{class:"count"},p("span",{class:"unseen"},", "),String(e.count),p("span",{class:"unseen"
 },1===e.count?" case":" cases"))),p("li",null,n)});if(a.length||a.push(p("li",{class:"line"},"None in these results.")),r.length<l.length){const n=p("button",{
-type:"button",class:"quiet",value:"more"},"All "+l.length);n.addEventListener("click",()=>{z.add(t.name),S().then(()=>e.querySelectorAll("input")[12].focus())
+type:"button",class:"quiet",value:"more"},"All "+l.length);n.addEventListener("click",()=>{z.add(t.name),x().then(()=>e.querySelectorAll("input")[12].focus())
 }),a.push(p("li",null,n))}if(e.querySelector("ul").replaceChildren(...a),e.open=!0,null!==o){
 const t=[...e.querySelectorAll("input, button")].find(e=>e.value===o);t&&t.focus()}}(a,s,n,c)}),l=await Promise.all(o);s===u&&l.forEach(e=>e())}(a,o,n)
-}catch(e){n===u&&w(e)}}const x=new Set,z=new Set;let E=0;s.addEventListener("input",()=>{clearTimeout(E),E=setTimeout(()=>i&&d({typed:s.value},!1),60)}),
-n.addEventListener("submit",e=>{i&&(e.preventDefault(),clearTimeout(E),d({typed:s.value},!0))}),o.addEventListener("change",()=>i&&d({hidden:o.checked},!0)),
+}catch(e){n===u&&w(e)}}const S=new Set,z=new Set;let M=0;s.addEventListener("input",()=>{clearTimeout(M),M=setTimeout(()=>i&&d({typed:s.value},!1),60)}),
+n.addEventListener("submit",e=>{i&&(e.preventDefault(),clearTimeout(M),d({typed:s.value},!0))}),o.addEventListener("change",()=>i&&d({hidden:o.checked},!0)),
 t("_more").addEventListener("click",()=>{const e=h.most;d({most:e+r},!1).then(()=>{const n=t("_found").children[e];n&&n.querySelector("a").focus()})}),
 window.addEventListener("popstate",()=>i&&f()),document.addEventListener("keydown",e=>{if("ArrowDown"!==e.key&&"ArrowUp"!==e.key)return
 ;const n=[s,...[...t("_found").children].map(e=>e.querySelector("a"))],o=n.indexOf(document.activeElement),l=n[o+("ArrowDown"===e.key?1:-1)]
