@@ -459,8 +459,9 @@ pub(super) fn ages(speech: &Speech<'_>, range: Range<usize>, early: bool) -> Vec
         let free =
             (unit(speech, end).is_none() || (of || is) && speech.low(end) == "years") && speech.low(end) != "point";
         // "He was sixty when the other eye was done": another time.
-        let then =
-            matches!(speech.low(if old { end + 2 } else { end }), "when" | "then" | "at" | "and" if before == "was");
+        let behind = speech.low(if old { end + 2 } else { end });
+        let then = before == "was" && matches!(behind, "when" | "then" | "at" | "and")
+            || speech.any(&(range.start.max(start.saturating_sub(3))..start), &["when he was", "when she was"]);
         if !then && (old || (early && free && (is || of || alone))) {
             let text = if years >= 90 { "90+".to_owned() } else { said.text.clone() };
             let words = start..if old { end + 2 } else { end };

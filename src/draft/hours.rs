@@ -150,6 +150,7 @@ const SIDES: &[(&str, &str)] = &[
     ("inferiorly", "inferior"),
     ("temporal", "temporal"),
     ("temporally", "temporal"),
+    ("temple", "temporal"),
     ("nasal", "nasal"),
     ("nasally", "nasal"),
 ];

@@ -446,8 +446,23 @@ fn places(
     let Some(side) = hours::side(speech, words.clone()).filter(|it| !doubt::is_supposed(speech, &it.words)) else {
         return;
     };
-    let seat =
-        speech.any(&words, &["sit", "sat", "sitting", "seated", "surgeon", "approach", "i'm on the", "i am on the"]);
+    let seat = speech.any(
+        &words,
+        &[
+            "sit",
+            "sat",
+            "sitting",
+            "seated",
+            "seat",
+            "surgeon",
+            "approach",
+            "i'm on the",
+            "i am on the",
+            "i work",
+            "i'm working",
+            "i stand",
+        ],
+    );
     if seat && !asked(side.words.start) {
         hear_place(&mut story.surgeon_at, side, &mut story.unclear);
         return;

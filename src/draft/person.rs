@@ -210,7 +210,7 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
     let before = before.map_or("", |before| speech.low(before));
     let start = speech.sentences[number].words.start;
     let clause = stance::clause_of(speech, &(at..at + 1));
-    let eye = joined(at + 1) && matches!(speech.low(at + 1), "eye" | "eyes");
+    let eye = joined(at + 1) && matches!(speech.low(at + 1), "eye" | "eyes" | "cataract");
     let words = at..if eye { at + 2 } else { at + 1 };
     if !eye {
         let determiner = matches!(before, "the" | "his" | "her" | "their" | "this" | "that");
@@ -222,6 +222,10 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
         let named = determiner && !direction && whole && !sided || alone;
         if !named {
             return None;
+        }
+        // "Her left has macular degeneration".
+        if determiner && whole && matches!(speech.low(at + 1), "has" | "had" | "is" | "was" | "sees" | "saw") {
+            return Some((Naming::Told, words));
         }
     }
     let sentence = &speech.sentences[number].words;

@@ -104,9 +104,10 @@ pub(super) fn stance(
     };
     let own = own_turn(speech, before.start.saturating_add(2)..words.start);
     let before = own.unwrap_or(before.start)..before.end;
-    // "A rupture would be a disaster."
-    let modal = words.end < sentence.words.end
-        && matches!(speech.low(words.end), "would" | "could" | "might" | "should" | "may" | "can");
+    // "A rupture would be a disaster", "chopping it would be like chopping blancmange".
+    let verb = words.end + usize::from(matches!(speech.low(words.end), "it" | "them" | "this" | "that"));
+    let modal =
+        verb < sentence.words.end && matches!(speech.low(verb), "would" | "could" | "might" | "should" | "may" | "can");
     // "There was a three-piece on the trolley in case."
     const STOOD_READY: &[&str] = &[
         "on the trolley",

@@ -167,7 +167,9 @@ fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances
                     && !is_whole(lexicon, id)
                     && !lexicon.later.contains(&id)
             });
-            begins |= operative && !kinds(Kind::Finding) && stances[next] == Stance::So;
+            // "Clear cornea" may be what is seen or where the cut is made: it begins nothing.
+            let seen = kinds(Kind::Finding) || kinds(Kind::Outcome);
+            begins |= operative && !seen && stances[next] == Stance::So;
             next += 1;
         }
         if phase == Phase::Before && begins {
@@ -225,6 +227,7 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
     for meant in reading.within(&words).to_vec() {
         let elsewhere_eye = elsewhere_eye && is_there(reading, &meant, &words);
         match meant.stance {
+            Stance::So if elsewhere_eye && meant.kind == Kind::Finding => continue,
             Stance::So => {}
             // What the eye brings along may come from another time; not from the other eye.
             Stance::Elsewhere if meant.kind == Kind::Finding && !elsewhere_eye => {}
@@ -265,7 +268,8 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
 /// "no diabetes the other eye has a cataract".
 fn is_there(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> bool {
     let speech = reading.speech;
-    const NAMED: &[&str] = &["other eye", "fellow eye", "right eye", "left eye"];
+    const NAMED: &[&str] =
+        &["other eye", "fellow eye", "right eye", "left eye", "his right", "her right", "his left", "her left"];
     let Some(at) = NAMED.iter().filter_map(|named| speech.find(words.clone(), named)).min() else { return true };
     let between = meant.words.end..at;
     at < meant.words.start
@@ -275,8 +279,12 @@ fn is_there(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) 
 /// Whether a sentence names the eye of the other side, where that of the operation is known.
 fn names_other_side(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &Story) -> bool {
     let Some(side) = story.eye.value() else { return false };
-    let other = if side.value == "left" { "right eye" } else { "left eye" };
-    reading.speech.any(words, &[other])
+    let other: &[&str] = if side.value == "left" {
+        &["right eye", "his right", "her right", "the right one", "the right has", "the right was", "the right is"]
+    } else {
+        &["left eye", "his left", "her left", "the left one", "the left has", "the left was", "the left is"]
+    };
+    reading.speech.any(words, other)
 }
 
 /// Whether a step is named later in the sentence.
@@ -407,7 +415,21 @@ fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase, story: &m
         // How something was done is not what was done.
         let manner = |step: &Step| reading.name(step.does.value) == "slow-motion-phaco";
         let last = story.steps.iter().rposition(|step| !manner(step));
-        (last.or(story.steps.len().checked_sub(1)), None)
+        let last = last.or(story.steps.len().checked_sub(1));
+        // What went wrong next, while the first was being answered, went wrong in the same step.
+        let answering = |trouble: &Trouble, step: &Step| {
+            let answers = &vocabulary.get(step.does.value).answers;
+            manner(step)
+                || ["viscoelastic-injection", "triamcinolone-staining", "fluidics-adjustment"]
+                    .contains(&reading.name(step.does.value))
+                || vocabulary.upwards(trouble.is.value).iter().any(|id| answers.contains(id))
+        };
+        let before = story.troubles.last().and_then(|trouble| {
+            let from = trouble.during?;
+            let since = &story.steps[from + 1..];
+            (!since.is_empty() && since.iter().all(|step| answering(trouble, step))).then_some(from)
+        });
+        (before.or(last), None)
     };
     let is = concept(meant);
     story.troubles.push(Trouble {

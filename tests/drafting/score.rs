@@ -199,7 +199,7 @@ pub(crate) fn contradictions(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary
         .into_iter()
         .filter(|(_, _, sure)| *sure)
         .map(|(what, value, _)| (what, plain(&value)))
-        .filter(|quantity| !wanted.contains(quantity))
+        .filter(|quantity| !wanted.contains(quantity) && !gold.list("quantities_unclear").contains(&quantity.0))
         .map(|(what, value)| format!("{}: {what} is {value}", gold.name))
         .collect();
     let kinds = KINDS.map(|(field, kind)| {
