@@ -64,7 +64,7 @@ fn draft(options: &Options, terminal: &Terminal) -> Result<Exit, String> {
         return Ok(Exit::Problems);
     };
     terminal.report(&diagnostics, &inputs.sources);
-    let draft = draft::draft(&narration, &vocabulary, options.transcript);
+    let draft = draft::Drafter::new(&vocabulary).draft(&narration, options.transcript);
     if draft.entries.is_empty() {
         let why =
             format!("nothing of an operation was recognised in {}; nothing was drafted", options.narration.display());

@@ -34,7 +34,13 @@ pub(super) fn take(
     match phase {
         Phase::Before => {
             // "Two lots of proxymetacaine": what numbs the eye is given, whatever is said of it.
-            let numbs = reading.lexicon.is_under(meant.concept, "local-anaesthetic");
+            let anaesthetic = |it: &Meant| {
+                ["local-anaesthetic", "anaesthesia"].iter().any(|root| reading.lexicon.is_under(it.concept, root))
+            };
+            // So is what goes with it, and what widens the pupil: "lidocaine with hyaluronidase".
+            let numbs = anaesthetic(meant)
+                || reading.lexicon.is_drug(meant.concept) && reading.within(words).iter().any(anaesthetic)
+                || reading.lexicon.is_under(meant.concept, "mydriatic");
             if let Some(drug) = told.or_else(|| numbs.then(|| nameless(item))) {
                 if story.before.is_empty() {
                     story.before.push(Visit::default());

@@ -108,41 +108,54 @@ pub struct Draft {
     pub identifying: Vec<Identifying>,
 }
 
-/// Drafts a case from a narration. With `transcript` the words themselves are kept in the narrative.
-pub fn draft(narration: &Narration, vocabulary: &Vocabulary, transcript: bool) -> Draft {
-    let mut identifying: Vec<Identifying> = narration
-        .cues
-        .iter()
-        .flat_map(|cue| {
-            privacy::find_written(&cue.words)
-                .into_iter()
-                .map(|hit| Identifying { at: cue.from, rule: hit.class.rule() })
-        })
-        .collect();
-    let lexicon = Lexicon::new(vocabulary);
-    let mut speech = Speech::new(narration);
-    identifying.extend(hide_names(&mut speech, &lexicon));
-    identifying.sort_by(|one: &Identifying, other| one.at.total_cmp(&other.at).then(one.rule.cmp(other.rule)));
-    identifying.dedup();
-    let (story, meant) = understand::understand(&speech, &lexicon);
-    let (text, entries) = write::write(&story, &speech, vocabulary, transcript);
-    let repairs = meant
-        .iter()
-        .filter_map(|it| {
-            let Found::Repaired(likeness) = it.found else { return None };
-            let concept = vocabulary.get(it.concept);
-            Some(Repair {
-                kind: it.kind.word(),
-                concept: concept.name.value.clone(),
-                label: concept.label.value.clone(),
-                at: speech.time(it.words.start),
-                heard: speech.heard(it.words.clone()),
-                likeness,
+/// Drafts cases by one vocabulary: what it knows of how surgeons speak is put together once.
+#[derive(Debug)]
+pub struct Drafter<'v> {
+    lexicon: Lexicon<'v>,
+}
+
+impl<'v> Drafter<'v> {
+    /// Makes ready for narrations that speak of what this vocabulary names.
+    pub fn new(vocabulary: &'v Vocabulary) -> Self {
+        Self { lexicon: Lexicon::new(vocabulary) }
+    }
+
+    /// Drafts a case from a narration. With `transcript` the words themselves are kept in the narrative.
+    pub fn draft(&self, narration: &Narration, transcript: bool) -> Draft {
+        let (lexicon, vocabulary) = (&self.lexicon, self.lexicon.vocabulary);
+        let mut identifying: Vec<Identifying> = narration
+            .cues
+            .iter()
+            .flat_map(|cue| {
+                privacy::find_written(&cue.words)
+                    .into_iter()
+                    .map(|hit| Identifying { at: cue.from, rule: hit.class.rule() })
             })
-        })
-        .collect();
-    let asks = ask::asks(&story, &speech, vocabulary);
-    Draft { text, entries, asks, repairs, identifying }
+            .collect();
+        let mut speech = Speech::new(narration);
+        identifying.extend(hide_names(&mut speech, lexicon));
+        identifying.sort_by(|one: &Identifying, other| one.at.total_cmp(&other.at).then(one.rule.cmp(other.rule)));
+        identifying.dedup();
+        let (story, meant) = understand::understand(&speech, lexicon);
+        let (text, entries) = write::write(&story, &speech, vocabulary, transcript);
+        let repairs = meant
+            .iter()
+            .filter_map(|it| {
+                let Found::Repaired(likeness) = it.found else { return None };
+                let concept = vocabulary.get(it.concept);
+                Some(Repair {
+                    kind: it.kind.word(),
+                    concept: concept.name.value.clone(),
+                    label: concept.label.value.clone(),
+                    at: speech.time(it.words.start),
+                    heard: speech.heard(it.words.clone()),
+                    likeness,
+                })
+            })
+            .collect();
+        let asks = ask::asks(&story, &speech, vocabulary);
+        Draft { text, entries, asks, repairs, identifying }
+    }
 }
 
 /// Titles as they are spoken, in letters that a recogniser need not make large.

@@ -48,6 +48,16 @@ pub(super) fn person(reading: &Reading<'_, '_, '_>, story: &mut Story) {
             }
         }
     }
+    // "She's sixty-eight": whoever has the age.
+    if let (None, Some(age)) = (&story.sex, story.age.value()) {
+        let at = age.words.start.wrapping_sub(1);
+        let sex = match speech.low(at) {
+            "she's" => Some("female"),
+            "he's" => Some("male"),
+            _ => None,
+        };
+        story.sex = sex.map(|sex| Held::new(sex.to_owned(), at..at + 1, Sure::Guess));
+    }
     if story.sex.is_none() {
         let [she, he] = pronouns;
         story.sex = match (she, he) {
@@ -229,11 +239,14 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
         }
     }
     let sentence = &speech.sentences[number].words;
-    let other = stance::is_of_another(speech, sentence)
-        || speech.any(
-            sentence,
-            &["other", "fellow", "ago", "last year", "last month", "last week", "previously", "earlier"],
-        )
+    // "Right eye, a lady of seventy, operated on years ago": presented, whatever is told of its past.
+    let heads = eye && at == start && speech.words[at + 1].stop != Stop::None;
+    let other = !heads && stance::is_of_another(speech, sentence)
+        || !heads
+            && speech.any(
+                sentence,
+                &["other", "fellow", "ago", "last year", "last month", "last week", "previously", "earlier"],
+            )
         || speech.any(
             &clause,
             &["had", "done", "first eye", "used to", "lost", "went", "was operated", "was done", "was left"],

@@ -89,6 +89,8 @@ pub(super) const OMITTED_BEHIND: &[&str] = &[
     "i considered",
     "i did not give",
     "i didn't give",
+    "i did not need",
+    "i didn't need",
     "though both live",
     "did not happen",
     "didn't happen",

@@ -92,6 +92,12 @@ pub(super) fn stance(
     if others(speech, &(start..sentence.words.end), words.start) {
         return Stance::Others;
     }
+    // "I had one that went to the retina. Ask me over coffee. That was a dropped nucleus."
+    let told_before =
+        || speech.sentences[number.saturating_sub(3)..number].iter().any(|it| others(speech, &it.words, it.words.end));
+    if trouble && speech.says(sentence.words.start, "that was") && told_before() {
+        return Stance::Others;
+    }
     if speech.any(&clause, ELSEWHERE) {
         return Stance::Elsewhere;
     }
@@ -106,8 +112,8 @@ pub(super) fn stance(
     let before = own.unwrap_or(before.start)..before.end;
     // "A rupture would be a disaster", "chopping it would be like chopping blancmange".
     let verb = words.end + usize::from(matches!(speech.low(words.end), "it" | "them" | "this" | "that"));
-    let modal =
-        verb < sentence.words.end && matches!(speech.low(verb), "would" | "could" | "might" | "should" | "may" | "can");
+    let modal = verb < sentence.words.end
+        && matches!(speech.low(verb), "would" | "could" | "might" | "should" | "may" | "can" | "must");
     // "There was a three-piece on the trolley in case."
     const STOOD_READY: &[&str] = &[
         "on the trolley",

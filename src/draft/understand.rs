@@ -1,5 +1,6 @@
 //! From mentions to a story: which time of the operation each belongs to, which step, which trouble.
 
+use super::doubt::is_negator;
 use super::lessons::{decisions, lessons};
 use super::lexicon::Lexicon;
 use super::measures::{self, Spoken};
@@ -77,7 +78,13 @@ pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, 
     let trouble = |it: &Mention| it.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == Kind::Complication);
     let stances: Vec<Stance> = found
         .iter()
-        .map(|it| stance(speech, &it.words, trouble(it), &questions, &rules, &|at| known.get(at) == Some(&true)))
+        .map(|it| {
+            // "The lens didn't wobble": the denial stands between the words of the name.
+            if it.found == Found::Framed && it.words.clone().any(|at| is_negator(speech.low(at))) {
+                return Stance::Denied;
+            }
+            stance(speech, &it.words, trouble(it), &questions, &rules, &|at| known.get(at) == Some(&true))
+        })
         .collect();
     let phases = phases(speech, lexicon, &found, &stances);
     let meant = found
@@ -152,27 +159,41 @@ fn is_preparation(lexicon: &Lexicon<'_>, id: ConceptId) -> bool {
         .contains(&lexicon.vocabulary.get(id).name.value.as_str())
 }
 
+/// How many sentences behind a first step an anaesthetic may be told that shows it to be none, and how many steps may lie between.
+const PREMATURE: (usize, usize) = (12, 1);
+
 /// The time of the operation to which each sentence belongs.
 fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances: &[Stance]) -> Vec<Phase> {
-    let mut phases = Vec::with_capacity(speech.sentences.len());
-    let mut phase = Phase::Before;
-    let mut next = 0;
-    for sentence in &speech.sentences {
-        let mut begins = false;
-        while let Some(mention) = found.get(next).filter(|it| it.words.start < sentence.words.end) {
-            let kinds = |kind: Kind| mention.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == kind);
-            let operative = mention.concepts.iter().any(|&id| {
-                lexicon.vocabulary.get(id).kind == Kind::Technique
-                    && !is_preparation(lexicon, id)
-                    && !is_whole(lexicon, id)
-                    && !lexicon.later.contains(&id)
-            });
-            // "Clear cornea" may be what is seen or where the cut is made: it begins nothing.
-            let seen = kinds(Kind::Finding) || kinds(Kind::Outcome);
-            begins |= operative && !seen && stances[next] == Stance::So;
-            next += 1;
+    let count = speech.sentences.len();
+    let (mut steps, mut numbs) = (vec![0usize; count], vec![false; count]);
+    for (mention, _) in found.iter().zip(stances).filter(|(_, stance)| **stance == Stance::So) {
+        let kinds = |kind: Kind| mention.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == kind);
+        let number = speech.sentence_of(mention.words.start);
+        let Some(in_sentence) = steps.get_mut(number) else { continue };
+        // "Clear cornea" may be what is seen or where the cut is made: it begins nothing.
+        let seen = kinds(Kind::Finding) || kinds(Kind::Outcome);
+        let operative = mention.concepts.iter().any(|&id| {
+            lexicon.vocabulary.get(id).kind == Kind::Technique
+                && !is_preparation(lexicon, id)
+                && !is_whole(lexicon, id)
+                && !lexicon.later.contains(&id)
+        });
+        *in_sentence += usize::from(operative && !seen);
+        numbs[number] |= mention.concepts.iter().any(|&id| lexicon.is_under(id, "anaesthesia"));
+    }
+    let first = |from: usize| (from..count).find(|&at| steps[at] > 0);
+    let mut begin = first(0);
+    if let Some(early) = begin {
+        // "This is a small incision case": the eye is numbed before anything is done to it.
+        let numbed = (early + 1..count.min(early + 1 + PREMATURE.0)).find(|&at| numbs[at]);
+        if let Some(numbed) = numbed.filter(|&numbed| steps[early..numbed].iter().sum::<usize>() <= PREMATURE.1) {
+            begin = first(numbed).or(begin);
         }
-        if phase == Phase::Before && begins {
+    }
+    let mut phase = Phase::Before;
+    let mut phases = Vec::with_capacity(count);
+    for (number, sentence) in speech.sentences.iter().enumerate() {
+        if phase == Phase::Before && begin == Some(number) {
             phase = Phase::During;
         } else if phase == Phase::During && facts::time_after(speech, sentence.words.clone()).is_some() {
             phase = Phase::After;
@@ -245,8 +266,13 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
             // A sign of disease that is denied may itself be the outcome: `no macular oedema`.
             _ => continue,
         }
-        // "The lens goes into the bag": what is named before the first step of its sentence belongs to that step.
         let tool = matches!(meant.kind, Kind::Material | Kind::Instrument);
+        // "With needle or cutter": one of two, and nobody says which.
+        let joined = |at: usize| reading.speech.low(at) == "or" && words.contains(&at);
+        if tool && (joined(meant.words.start.wrapping_sub(1)) || joined(meant.words.end)) {
+            continue;
+        }
+        // "The lens goes into the bag": what is named before the first step of its sentence belongs to that step.
         if tool && phase == Phase::During && story.steps.len() == first_step && steps_after(reading, &meant, &words) {
             waiting.push(meant);
             continue;
@@ -326,6 +352,10 @@ fn take(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>, phas
             if reading.name(meant.concept) == "incision"
                 && story.steps.iter().any(|known| lexicon.is_under(known.does.value, "incision")) => {}
         (Kind::Technique, Phase::Before) if !is_preparation(lexicon, meant.concept) => {}
+        // "Through the side port": a port that was made is not made again.
+        (Kind::Technique, _)
+            if reading.name(meant.concept) == "paracentesis"
+                && story.steps.iter().any(|known| known.does.value == meant.concept) => {}
         (Kind::Technique, _) => step(story, concept(meant)),
         (Kind::Complication, Phase::Before) => {}
         (Kind::Complication, _) => trouble(reading, meant, phase, story),
@@ -446,19 +476,47 @@ fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase, story: &m
 fn afterwards(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) {
     let vocabulary = reading.lexicon.vocabulary;
     let answers = &vocabulary.get(meant.concept).answers;
-    let answered = story.troubles.iter_mut().rev().find(|trouble| {
+    let answered = story.troubles.iter().rposition(|trouble| {
         vocabulary.upwards(trouble.is.value).iter().any(|id| answers.contains(id))
             && !trouble.managed.iter().any(|(known, _)| known.value == meant.concept)
     });
-    match answered {
-        Some(trouble) => trouble.managed.push((concept(meant), None)),
-        None => {
-            if let Some(visit) = story.outcomes.last_mut() {
-                let label = &vocabulary.get(meant.concept).label.value;
-                visit.notes.push(Held::new(crate::text::capitalised(label), meant.words.clone(), meant.sure));
-            }
-        }
+    if let Some(at) = answered {
+        story.troubles[at].managed.push((concept(meant), None));
+    } else if !treated_pressure(reading, meant, story)
+        && let Some(visit) = story.outcomes.last_mut()
+    {
+        let label = &vocabulary.get(meant.concept).label.value;
+        visit.notes.push(Held::new(crate::text::capitalised(label), meant.words.clone(), meant.sure));
     }
+}
+
+/// The pressure from which on one that is treated is taken for raised, in mmHg. Common practice, no source.
+const RAISED: f64 = 25.0;
+
+/// "The pressure was thirty-one. He had acetazolamide for that": a high pressure that is treated went wrong, whatever it is
+/// called. A guess, which rests on the words of the pressure.
+fn treated_pressure(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) -> bool {
+    let vocabulary = reading.lexicon.vocabulary;
+    let Some(raised) = vocabulary.by_name("raised-intraocular-pressure") else { return false };
+    if !vocabulary.get(meant.concept).answers.contains(&raised) {
+        return false;
+    }
+    let words = reading.speech.sentences[reading.speech.sentence_of(meant.words.start)].words.clone();
+    let here = facts::pressures(reading.speech, words, false).0.into_iter().next().map(|it| (it.text, it.words));
+    let told = story.outcomes.last().and_then(|visit| visit.iop.value()).map(|it| (it.value.clone(), it.words.clone()));
+    let high = |(text, _): &(String, Range<usize>)| {
+        text.split(' ').next().and_then(|number| number.parse::<f64>().ok()).is_some_and(|number| number >= RAISED)
+    };
+    let Some((_, words)) = here.into_iter().chain(told).find(high) else { return false };
+    story.troubles.push(Trouble {
+        is: Held::new(raised, words, Sure::Guess),
+        during: None,
+        after: story.outcomes.last().and_then(|visit| visit.when.clone()),
+        extent: Slot::default(),
+        at: Slot::default(),
+        managed: vec![(concept(meant), None)],
+    });
+    true
 }
 
 /// Opens a visit when a new time after surgery is told.

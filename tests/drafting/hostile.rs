@@ -2,7 +2,7 @@
 
 use super::vocabulary;
 use casewright::discover::lone_text;
-use casewright::draft::draft;
+use casewright::draft::Drafter;
 use casewright::model::inputs::Inputs;
 use casewright::parse;
 use std::fmt::Write as _;
@@ -14,7 +14,7 @@ fn read(bytes: &[u8]) -> (Vec<&'static str>, usize) {
         return (inputs.diagnostics.iter().map(|it| it.rule.name).collect(), 0);
     };
     let (narration, said) = parse::narration(inputs.sources.get(id).expect("the source"));
-    let drafted = draft(&narration, &vocabulary(), true);
+    let drafted = Drafter::new(&vocabulary()).draft(&narration, true);
     let mut again = Inputs::default();
     assert!(lone_text("draft.md", drafted.text.into_bytes(), &mut again).is_some());
     (said.iter().map(|it| it.rule.name).collect(), narration.cues.len())

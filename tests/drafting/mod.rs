@@ -13,7 +13,7 @@ mod support;
 
 use crate::support::{library, root};
 use casewright::discover::{discover, lone_text};
-use casewright::draft::{Draft, draft};
+use casewright::draft::{Draft, Drafter};
 use casewright::model::inputs::Inputs;
 use casewright::model::narration::Narration;
 use casewright::model::vocabulary::Vocabulary;
@@ -36,5 +36,5 @@ fn narration(file: &str) -> Narration {
 
 /// The draft of a narration of `tests/narrations`.
 fn drafted(file: &str, vocabulary: &Vocabulary) -> Draft {
-    draft(&narration(file), vocabulary, false)
+    Drafter::new(vocabulary).draft(&narration(file), false)
 }

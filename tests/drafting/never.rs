@@ -1,10 +1,11 @@
 //! What is never repaired and never guessed: sides, negations, numbers and units, drugs, powers, clock hours.
 
 use super::vocabulary;
-use casewright::draft::{Draft, draft};
+use casewright::draft::{Draft, Drafter};
 use casewright::model::narration::{Cue, Narration};
 use casewright::model::vocabulary::Vocabulary;
 use casewright::text::{FileId, Span};
+use std::sync::LazyLock;
 
 /// A draft of these sentences, one a cue, with silence between.
 pub(super) fn of(sentences: &[&str]) -> Draft {
@@ -16,9 +17,10 @@ pub(super) fn of(sentences: &[&str]) -> Draft {
             Cue { from, to: Some(from + 5.0), words: (*words).to_owned(), span: Span::new(FileId(0), 0, 0) }
         })
         .collect();
-    // One vocabulary serves the thousands of sentences that are tried.
-    static VOCABULARY: std::sync::LazyLock<Vocabulary> = std::sync::LazyLock::new(vocabulary);
-    draft(&Narration { cues }, &VOCABULARY, false)
+    // One drafter serves the thousands of sentences that are tried.
+    static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(vocabulary);
+    static DRAFTER: LazyLock<Drafter<'static>> = LazyLock::new(|| Drafter::new(&VOCABULARY));
+    DRAFTER.draft(&Narration { cues }, false)
 }
 
 pub(super) fn value<'d>(draft: &'d Draft, place: &str) -> Option<&'d str> {
@@ -148,7 +150,7 @@ fn a_mishearing_keeps_what_was_heard_and_can_be_learnt() {
     let narration = Narration {
         cues: vec![cue(0.0, "side port"), cue(9.0, "the lawnmower"), cue(20.0, "the sapphire one milligram")],
     };
-    let draft = casewright::draft::draft(&narration, &vocabulary, false);
+    let draft = Drafter::new(&vocabulary).draft(&narration, false);
     assert!(has(&draft, "phacoemulsification"), "{}", draft.text);
     assert!(!has(&draft, "cefuroxime"), "a drug is not learnt either: {}", draft.text);
 }

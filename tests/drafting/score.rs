@@ -195,11 +195,12 @@ fn certain(draft: &Draft) -> Vec<(String, String, bool)> {
 pub(crate) fn contradictions(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary) -> Vec<String> {
     let wanted: Vec<(String, String)> =
         gold.quantities().into_iter().map(|(what, value)| (what, plain(&value))).collect();
+    let unclear: Vec<String> = gold.list("quantities_unclear").iter().map(|what| plain(what)).collect();
     let mut found: Vec<String> = certain(draft)
         .into_iter()
         .filter(|(_, _, sure)| *sure)
         .map(|(what, value, _)| (what, plain(&value)))
-        .filter(|quantity| !wanted.contains(quantity) && !gold.list("quantities_unclear").contains(&quantity.0))
+        .filter(|quantity| !wanted.contains(quantity) && !unclear.contains(&plain(&quantity.0)))
         .map(|(what, value)| format!("{}: {what} is {value}", gold.name))
         .collect();
     let kinds = KINDS.map(|(field, kind)| {

@@ -2,7 +2,7 @@
 
 use super::gold::all;
 use super::{drafted, narration, vocabulary};
-use casewright::draft::{Draft, draft};
+use casewright::draft::{Draft, Drafter};
 use casewright::media::clock;
 use casewright::model::narration::{Cue, Narration};
 use casewright::text::{FileId, Sources, Span};
@@ -199,10 +199,11 @@ fn unsupported(narration: &Narration, draft: &Draft) -> Vec<String> {
 #[test]
 fn every_value_rests_on_words_that_were_said() {
     let vocabulary = vocabulary();
+    let drafter = Drafter::new(&vocabulary);
     for gold in all() {
         let narration = narration(&gold.file);
         for transcript in [false, true] {
-            let draft = draft(&narration, &vocabulary, transcript);
+            let draft = drafter.draft(&narration, transcript);
             assert!(draft.entries.len() > 30, "{}", gold.name);
             let wrong = unsupported(&narration, &draft);
             assert!(wrong.is_empty(), "{}:\n{}", gold.name, wrong.join("\n"));
@@ -262,7 +263,7 @@ fn from_words_about_something_else_nothing_is_drafted() {
                  Mind the step on your way out; tea is on the table and the biscuits are nearly gone.";
     let span = Span::new(FileId(0), 0, 0);
     let narration = Narration { cues: vec![Cue { from: 3.0, to: None, words: words.to_owned(), span }] };
-    let draft = draft(&narration, &vocabulary(), false);
+    let draft = Drafter::new(&vocabulary()).draft(&narration, false);
     assert_eq!(draft.entries, [], "{}", draft.text);
     assert_eq!(front(&draft).as_object().map(|fields| fields.len()), Some(2), "consent and audience: {}", draft.text);
 }
