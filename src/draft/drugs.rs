@@ -41,11 +41,14 @@ pub(super) fn take(
             let numbs = anaesthetic(meant)
                 || reading.lexicon.is_drug(meant.concept) && reading.within(words).iter().any(anaesthetic)
                 || reading.lexicon.is_under(meant.concept, "mydriatic");
-            if let Some(drug) = told.or_else(|| numbs.then(|| nameless(item))) {
+            if let Some(drug) = told.or_else(|| numbs.then(|| nameless(item.clone()))) {
                 if story.before.is_empty() {
                     story.before.push(Visit::default());
                 }
                 give(&mut story.before[0].gives, drug);
+            } else if let Some(step) = story.steps.last_mut() {
+                // "Iodine, drape, speculum": what the eye is made ready with.
+                put(&mut step.with, item);
             }
         }
         Phase::During => {

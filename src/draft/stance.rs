@@ -363,6 +363,8 @@ fn denied_after(
     let begins = TAKES_BACK.iter().any(|phrase| {
         speech.says(from, phrase) && (next.words.len() <= 3 || phrase.split(' ').count() >= 3 || *phrase == "no")
     });
+    // "He takes apixaban. We did not stop it."
+    let begins = begins && !speech.any(&next.words, &["stop", "stopped", "change", "changed", "alter", "mind"]);
     // "No leak" behind it denies something of its own; "no" alone, or with `it`, takes back.
     let own = matches!(speech.low(from), "no" | "not" | "none" | "never")
         && next.words.len() > 1

@@ -206,7 +206,9 @@ fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances
 /// What a mention means at this time of the operation; nothing if no field would take it.
 fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase) -> Option<Meant> {
     let order: &[Kind] = match phase {
-        Phase::Before => &[Kind::Finding, Kind::Technique, Kind::Material, Kind::Complication],
+        Phase::Before => {
+            &[Kind::Finding, Kind::Technique, Kind::Material, Kind::Instrument, Kind::Complication]
+        }
         Phase::During => {
             &[Kind::Technique, Kind::Complication, Kind::Material, Kind::Instrument, Kind::Outcome, Kind::Finding]
         }
@@ -475,7 +477,9 @@ fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase, story: &m
 /// Something done after the operation: an answer to what went wrong, or to be asked about.
 fn afterwards(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) {
     let vocabulary = reading.lexicon.vocabulary;
-    let answers = &vocabulary.get(meant.concept).answers;
+    // Acetazolamide answers what any lowering of the pressure answers.
+    let answers: Vec<ConceptId> =
+        vocabulary.upwards(meant.concept).iter().flat_map(|id| vocabulary.get(*id).answers.clone()).collect();
     let answered = story.troubles.iter().rposition(|trouble| {
         vocabulary.upwards(trouble.is.value).iter().any(|id| answers.contains(id))
             && !trouble.managed.iter().any(|(known, _)| known.value == meant.concept)
@@ -498,7 +502,7 @@ const RAISED: f64 = 25.0;
 fn treated_pressure(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) -> bool {
     let vocabulary = reading.lexicon.vocabulary;
     let Some(raised) = vocabulary.by_name("raised-intraocular-pressure") else { return false };
-    if !vocabulary.get(meant.concept).answers.contains(&raised) {
+    if !vocabulary.upwards(meant.concept).iter().any(|id| vocabulary.get(*id).answers.contains(&raised)) {
         return false;
     }
     let words = reading.speech.sentences[reading.speech.sentence_of(meant.words.start)].words.clone();

@@ -263,6 +263,17 @@ fn concepts(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary, score: &mut Sco
         let (word, _) = KINDS.iter().find(|(_, of)| *of == kind).expect("six kinds");
         found.entry(word).or_default().insert(name);
     }
+    // What was done at a visit and answers no trouble has no field of its own: it stands in the visit's note, by its label.
+    let note = |entry: &&Entry| matches!(entry.place.split('/').collect::<Vec<_>>()[..], ["outcomes", _, "note"]);
+    for sentence in draft.entries.iter().filter(note).flat_map(|entry| entry.value.split_inclusive('.')) {
+        let label = sentence.trim().trim_end_matches('.').to_lowercase();
+        let technique = vocabulary.iter().find(|(_, concept)| {
+            concept.kind == Kind::Technique && concept.label.value.to_lowercase() == label
+        });
+        if let Some((_, concept)) = technique {
+            found.entry("techniques").or_default().insert(concept.name.value.clone());
+        }
+    }
     let absent = draft.entries.iter().filter(|entry| entry.place.starts_with("absent/"));
     let absent: BTreeSet<String> = absent.map(|entry| named(vocabulary, &entry.value, Kind::Finding)).collect();
     for (field, kind) in KINDS.into_iter().chain([("absent", Kind::Finding)]) {
