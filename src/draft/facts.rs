@@ -430,7 +430,8 @@ pub(super) fn ages(speech: &Speech<'_>, range: Range<usize>, early: bool) -> Vec
         // "This fella's sixty-nine", "female patient seventy two years".
         let is = is
             || matches!(before, "fella's" | "man's" | "lady's" | "chap's" | "woman's" | "boy's" | "girl's")
-            || matches!(before, "patient" | "female" | "male") && speech.low(end) == "years";
+            || matches!(before, "patient" | "female" | "male") && speech.low(end) == "years"
+            || matches!(before, "woman" | "man" | "lady" | "girl" | "boy" | "chap") && end >= range.end;
         let of = before == "of"
             && matches!(speech.low(start.wrapping_sub(2)), "woman" | "man" | "lady" | "gentleman" | "girl" | "boy");
         // "Right eye, man, 74" and "He's a farmer, forty-four": between two stops, behind the person.

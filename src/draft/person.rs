@@ -2,6 +2,7 @@
 
 use super::doubt;
 use super::facts;
+use super::recognise::Phase;
 use super::stance;
 use super::story::{Held, Slot, Story, Sure, Unclear};
 use super::understand::Reading;
@@ -17,7 +18,7 @@ const SIDE: &str = "a side is never guessed; which eye was it?";
 /// Eye, age and sex.
 pub(super) fn person(reading: &Reading<'_, '_, '_>, story: &mut Story) {
     let speech = reading.speech;
-    eye(speech, story);
+    eye(reading, story);
     let mut pronouns = [None::<Range<usize>>, None];
     for (number, sentence) in speech.sentences.iter().enumerate() {
         let words = sentence.words.clone();
@@ -96,9 +97,14 @@ enum Naming {
 
 /// The eye: a side that is named plainly as the eye, and nowhere contradicted, corrected or asked about. The other side may be
 /// told of where this one is presented as the eye of the operation.
-fn eye(speech: &Speech<'_>, story: &mut Story) {
+fn eye(reading: &Reading<'_, '_, '_>, story: &mut Story) {
+    let speech = reading.speech;
     let mut sides: Vec<(Naming, Range<usize>)> = Vec::new();
     for (number, sentence) in speech.sentences.iter().enumerate() {
+        // "She has patching of the right eye": what is told of the time afterwards presents no eye.
+        if reading.phases[number] == Phase::After && !sides.is_empty() {
+            continue;
+        }
         for at in sentence.words.clone() {
             if let Some((naming, words)) = naming(speech, number, at) {
                 sides.push((naming, words));
@@ -190,6 +196,7 @@ fn is_presented(speech: &Speech<'_>, number: usize, at: usize) -> bool {
             | "on"
             | "operating"
             | "operate"
+            | "operated"
             | "in"
             | "of"
             | "for"
@@ -234,7 +241,8 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
             return None;
         }
         // "Her left has macular degeneration".
-        if determiner && whole && matches!(speech.low(at + 1), "has" | "had" | "is" | "was" | "sees" | "saw") {
+        let told = at + 1 + usize::from(speech.low(at + 1) == "one");
+        if determiner && whole && matches!(speech.low(told), "has" | "had" | "is" | "was" | "sees" | "saw") {
             return Some((Naming::Told, words));
         }
     }

@@ -1,9 +1,8 @@
 //! Whether what is spoken of is so: denied, considered, usual, of another eye, asked, or a rule for others.
 
 use super::doubt::is_negator;
-use super::phrases::{
-    CONSIDERED, DENIES_THROUGH, ELSEWHERE, OMITTED, OMITTED_BEHIND, OTHER_PEOPLE, SOFT, TAKES_BACK, TANGLED, USUAL,
-};
+use super::others::{ELSEWHERE, OTHER_PEOPLE};
+use super::phrases::{CONSIDERED, DENIES_THROUGH, OMITTED, OMITTED_BEHIND, SOFT, TAKES_BACK, TANGLED, USUAL};
 use super::questions::{Question, begins_rule};
 use super::words::{Sentence, Speech, Stop};
 use std::ops::Range;

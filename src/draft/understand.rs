@@ -4,6 +4,7 @@ use super::doubt::is_negator;
 use super::lessons::{decisions, lessons};
 use super::lexicon::Lexicon;
 use super::measures::{self, Spoken};
+use super::phases::{is_preparation, phases};
 use super::questions::{Question, is_rule, questions};
 use super::recognise::{Found, Mention, Phase, mentions};
 use super::stance::{Stance, is_plain, stance};
@@ -68,7 +69,8 @@ impl Reading<'_, '_, '_> {
 
 /// Understands a narration.
 pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, Vec<Meant>) {
-    let (found, unheard) = mentions(speech, lexicon);
+    let (mut found, unheard) = mentions(speech, lexicon);
+    forceps(speech, lexicon, &mut found);
     let questions = questions(speech);
     let count = speech.sentences.len();
     let rules: Vec<bool> =
@@ -129,6 +131,26 @@ pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, 
     (story, meant)
 }
 
+/// "Rhexis with the forceps": a forceps without a name, in a sentence about opening the capsule, is that for the capsule.
+fn forceps(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &mut Vec<Mention>) {
+    let Some(tool) = lexicon.vocabulary.by_name("capsule-forceps") else { return };
+    let opens = |it: &Mention| it.concepts.iter().any(|id| lexicon.is_under(*id, "anterior-capsulotomy"));
+    let sentences: Vec<usize> =
+        found.iter().filter(|it| opens(it)).map(|it| speech.sentence_of(it.words.start)).collect();
+    let mut more = Vec::new();
+    for at in 0..speech.words.len() {
+        let bare = speech.low(at) == "forceps"
+            && at > 0
+            && matches!(speech.low(at - 1), "the" | "with" | "then" | "my" | "a")
+            && !found.iter().any(|it| it.words.contains(&at));
+        if bare && sentences.contains(&speech.sentence_of(at)) {
+            more.push(Mention { concepts: vec![tool], words: at..at + 1, found: Found::Framed });
+        }
+    }
+    found.append(&mut more);
+    found.sort_by_key(|it| it.words.start);
+}
+
 /// Asks about every field for which two different values were said.
 fn quarrels(story: &mut Story) {
     let mut found = Vec::new();
@@ -146,69 +168,10 @@ pub(super) fn is_whole(lexicon: &Lexicon<'_>, id: ConceptId) -> bool {
     lexicon.is_under(id, "cataract-extraction") || lexicon.vocabulary.get(id).name.value == "secondary-implantation"
 }
 
-/// Whether a technique comes before the first cut.
-fn is_preparation(lexicon: &Lexicon<'_>, id: ConceptId) -> bool {
-    lexicon.is_under(id, "anaesthesia")
-        || [
-            "intravenous-hyperosmotic",
-            "povidone-iodine-preparation",
-            "draping",
-            "pre-incision-check",
-            "implant-loading",
-        ]
-        .contains(&lexicon.vocabulary.get(id).name.value.as_str())
-}
-
-/// How many sentences behind a first step an anaesthetic may be told that shows it to be none, and how many steps may lie between.
-const PREMATURE: (usize, usize) = (12, 1);
-
-/// The time of the operation to which each sentence belongs.
-fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances: &[Stance]) -> Vec<Phase> {
-    let count = speech.sentences.len();
-    let (mut steps, mut numbs) = (vec![0usize; count], vec![false; count]);
-    for (mention, _) in found.iter().zip(stances).filter(|(_, stance)| **stance == Stance::So) {
-        let kinds = |kind: Kind| mention.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == kind);
-        let number = speech.sentence_of(mention.words.start);
-        let Some(in_sentence) = steps.get_mut(number) else { continue };
-        // "Clear cornea" may be what is seen or where the cut is made: it begins nothing.
-        let seen = kinds(Kind::Finding) || kinds(Kind::Outcome);
-        let operative = mention.concepts.iter().any(|&id| {
-            lexicon.vocabulary.get(id).kind == Kind::Technique
-                && !is_preparation(lexicon, id)
-                && !is_whole(lexicon, id)
-                && !lexicon.later.contains(&id)
-        });
-        *in_sentence += usize::from(operative && !seen);
-        numbs[number] |= mention.concepts.iter().any(|&id| lexicon.is_under(id, "anaesthesia"));
-    }
-    let first = |from: usize| (from..count).find(|&at| steps[at] > 0);
-    let mut begin = first(0);
-    if let Some(early) = begin {
-        // "This is a small incision case": the eye is numbed before anything is done to it.
-        let numbed = (early + 1..count.min(early + 1 + PREMATURE.0)).find(|&at| numbs[at]);
-        if let Some(numbed) = numbed.filter(|&numbed| steps[early..numbed].iter().sum::<usize>() <= PREMATURE.1) {
-            begin = first(numbed).or(begin);
-        }
-    }
-    let mut phase = Phase::Before;
-    let mut phases = Vec::with_capacity(count);
-    for (number, sentence) in speech.sentences.iter().enumerate() {
-        if phase == Phase::Before && begin == Some(number) {
-            phase = Phase::During;
-        } else if phase == Phase::During && facts::time_after(speech, sentence.words.clone()).is_some() {
-            phase = Phase::After;
-        }
-        phases.push(phase);
-    }
-    phases
-}
-
 /// What a mention means at this time of the operation; nothing if no field would take it.
 fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase) -> Option<Meant> {
     let order: &[Kind] = match phase {
-        Phase::Before => {
-            &[Kind::Finding, Kind::Technique, Kind::Material, Kind::Instrument, Kind::Complication]
-        }
+        Phase::Before => &[Kind::Finding, Kind::Technique, Kind::Material, Kind::Instrument, Kind::Complication],
         Phase::During => {
             &[Kind::Technique, Kind::Complication, Kind::Material, Kind::Instrument, Kind::Outcome, Kind::Finding]
         }

@@ -267,9 +267,9 @@ fn concepts(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary, score: &mut Sco
     let note = |entry: &&Entry| matches!(entry.place.split('/').collect::<Vec<_>>()[..], ["outcomes", _, "note"]);
     for sentence in draft.entries.iter().filter(note).flat_map(|entry| entry.value.split_inclusive('.')) {
         let label = sentence.trim().trim_end_matches('.').to_lowercase();
-        let technique = vocabulary.iter().find(|(_, concept)| {
-            concept.kind == Kind::Technique && concept.label.value.to_lowercase() == label
-        });
+        let technique = vocabulary
+            .iter()
+            .find(|(_, concept)| concept.kind == Kind::Technique && concept.label.value.to_lowercase() == label);
         if let Some((_, concept)) = technique {
             found.entry("techniques").or_default().insert(concept.name.value.clone());
         }
