@@ -248,13 +248,12 @@ fn naming(speech: &Speech<'_>, number: usize, at: usize) -> Option<(Naming, Rang
     }
     let sentence = &speech.sentences[number].words;
     // "Right eye, a lady of seventy, operated on years ago": presented, whatever is told of its past.
-    let heads = eye && at == start && speech.words[at + 1].stop != Stop::None;
-    let other = !heads && stance::is_of_another(speech, sentence)
-        || !heads
-            && speech.any(
-                sentence,
-                &["other", "fellow", "ago", "last year", "last month", "last week", "previously", "earlier"],
-            )
+    let heads = eye
+        && at == start
+        && speech.words[at + 1].stop != Stop::None
+        && matches!(speech.low(at + 2), "a" | "an" | "lady" | "man" | "woman" | "gentleman" | "girl" | "boy");
+    let past = ["other", "fellow", "ago", "last year", "last month", "last week", "previously", "earlier"];
+    let other = !heads && (stance::is_of_another(speech, sentence) || speech.any(sentence, &past))
         || speech.any(
             &clause,
             &["had", "done", "first eye", "used to", "lost", "went", "was operated", "was done", "was left"],
