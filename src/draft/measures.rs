@@ -395,10 +395,7 @@ fn trouble_at<'s>(
 ) -> Option<&'s mut super::story::Trouble> {
     let meant = reading.within(&(at..at + 1)).iter().find(|it| it.stance == Stance::So)?;
     let vocabulary = reading.lexicon.vocabulary;
-    story.troubles.iter_mut().find(|known| {
-        vocabulary.upwards(known.is.value).contains(&meant.concept)
-            || vocabulary.upwards(meant.concept).contains(&known.is.value)
-    })
+    story.troubles.iter_mut().find(|known| super::troubles::is_same(vocabulary, known, meant.concept))
 }
 
 /// Clock hours and sides.

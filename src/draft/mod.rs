@@ -28,6 +28,7 @@ mod sound;
 mod stance;
 mod story;
 mod tree;
+mod troubles;
 mod understand;
 mod units;
 mod words;

@@ -28,7 +28,7 @@ const PREMATURE: (usize, usize) = (12, 1);
 pub(super) fn phases(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &[Mention], stances: &[Stance]) -> Vec<Phase> {
     let count = speech.sentences.len();
     let (mut steps, mut numbs) = (vec![0usize; count], vec![false; count]);
-    for (mention, _) in found.iter().zip(stances).filter(|(_, stance)| **stance == Stance::So) {
+    for mention in found.iter().zip(stances).filter(|(_, it)| **it == Stance::So).map(|(it, _)| it) {
         let kinds = |kind: Kind| mention.concepts.iter().any(|id| lexicon.vocabulary.get(*id).kind == kind);
         let number = speech.sentence_of(mention.words.start);
         let Some(in_sentence) = steps.get_mut(number) else { continue };

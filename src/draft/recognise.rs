@@ -110,8 +110,28 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
         nested(speech, lexicon, &mention, &mut found);
         found.push(mention);
     }
+    forceps(speech, lexicon, &mut found);
     found.sort_by_key(|mention| mention.words.start);
     (found, unheard)
+}
+
+/// "Rhexis with the forceps": a forceps without a name, in a sentence about opening the capsule, is that for the capsule.
+fn forceps(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &mut Vec<Mention>) {
+    let Some(tool) = lexicon.vocabulary.by_name("capsule-forceps") else { return };
+    let opens = |it: &Mention| it.concepts.iter().any(|id| lexicon.is_under(*id, "anterior-capsulotomy"));
+    let sentences: Vec<usize> =
+        found.iter().filter(|it| opens(it)).map(|it| speech.sentence_of(it.words.start)).collect();
+    let mut more = Vec::new();
+    for at in 0..speech.words.len() {
+        let bare = speech.low(at) == "forceps"
+            && at > 0
+            && matches!(speech.low(at - 1), "the" | "with" | "then" | "my" | "a")
+            && !found.iter().any(|it| it.words.contains(&at));
+        if bare && sentences.contains(&speech.sentence_of(at)) {
+            more.push(Mention { concepts: vec![tool], words: at..at + 1, found: Found::Framed });
+        }
+    }
+    found.append(&mut more);
 }
 
 /// What is told by the roots of its name between two things that were said by name; the gaps that are left.

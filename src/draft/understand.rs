@@ -8,14 +8,12 @@ use super::phases::{is_preparation, phases};
 use super::questions::{Question, is_rule, questions};
 use super::recognise::{Found, Mention, Phase, mentions};
 use super::stance::{Stance, is_plain, stance};
-use super::story::{Concept, Finding, Held, Slot, Step, Story, Sure, Trouble, Unclear, Visit};
+use super::story::{Concept, Finding, Held, Slot, Step, Story, Sure, Unclear, Visit};
+use super::troubles::{afterwards, answers, trouble};
 use super::words::{Speech, Stop};
 use super::{drugs, facts, person};
 use crate::model::vocabulary::{ConceptId, Kind, Period};
 use std::ops::Range;
-
-/// How many steps after a trouble may be its answer.
-const ANSWERED_WITHIN: usize = 7;
 
 /// A mention with what it turned out to be.
 #[derive(Debug, Clone)]
@@ -69,8 +67,7 @@ impl Reading<'_, '_, '_> {
 
 /// Understands a narration.
 pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, Vec<Meant>) {
-    let (mut found, unheard) = mentions(speech, lexicon);
-    forceps(speech, lexicon, &mut found);
+    let (found, unheard) = mentions(speech, lexicon);
     let questions = questions(speech);
     let count = speech.sentences.len();
     let rules: Vec<bool> =
@@ -129,26 +126,6 @@ pub(super) fn understand(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Story, 
     story.unclear.dedup_by(|one, other| one.words == other.words);
     let meant = reading.meant;
     (story, meant)
-}
-
-/// "Rhexis with the forceps": a forceps without a name, in a sentence about opening the capsule, is that for the capsule.
-fn forceps(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &mut Vec<Mention>) {
-    let Some(tool) = lexicon.vocabulary.by_name("capsule-forceps") else { return };
-    let opens = |it: &Mention| it.concepts.iter().any(|id| lexicon.is_under(*id, "anterior-capsulotomy"));
-    let sentences: Vec<usize> =
-        found.iter().filter(|it| opens(it)).map(|it| speech.sentence_of(it.words.start)).collect();
-    let mut more = Vec::new();
-    for at in 0..speech.words.len() {
-        let bare = speech.low(at) == "forceps"
-            && at > 0
-            && matches!(speech.low(at - 1), "the" | "with" | "then" | "my" | "a")
-            && !found.iter().any(|it| it.words.contains(&at));
-        if bare && sentences.contains(&speech.sentence_of(at)) {
-            more.push(Mention { concepts: vec![tool], words: at..at + 1, found: Found::Framed });
-        }
-    }
-    found.append(&mut more);
-    found.sort_by_key(|it| it.words.start);
 }
 
 /// Asks about every field for which two different values were said.
@@ -286,7 +263,7 @@ fn steps_after(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize
         .any(|it| it.kind == Kind::Technique && it.stance == Stance::So && it.words.start >= meant.words.start)
 }
 
-fn concept(meant: &Meant) -> Concept {
+pub(super) fn concept(meant: &Meant) -> Concept {
     Held::new(meant.concept, meant.words.clone(), meant.sure)
 }
 
@@ -394,98 +371,6 @@ fn implied(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>, p
     }
 }
 
-/// Something that went wrong; said again it is the same one.
-fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase, story: &mut Story) {
-    let vocabulary = reading.lexicon.vocabulary;
-    let same = |known: &Trouble| {
-        vocabulary.upwards(known.is.value).contains(&meant.concept)
-            || vocabulary.upwards(meant.concept).contains(&known.is.value)
-    };
-    if story.troubles.iter().any(same) {
-        return;
-    }
-    let (during, after) = if phase == Phase::After {
-        (None, story.outcomes.last().and_then(|visit| visit.when.clone()))
-    } else {
-        // How something was done is not what was done.
-        let manner = |step: &Step| reading.name(step.does.value) == "slow-motion-phaco";
-        let last = story.steps.iter().rposition(|step| !manner(step));
-        let last = last.or(story.steps.len().checked_sub(1));
-        // What went wrong next, while the first was being answered, went wrong in the same step.
-        let answering = |trouble: &Trouble, step: &Step| {
-            let answers = &vocabulary.get(step.does.value).answers;
-            manner(step)
-                || ["viscoelastic-injection", "triamcinolone-staining", "fluidics-adjustment"]
-                    .contains(&reading.name(step.does.value))
-                || vocabulary.upwards(trouble.is.value).iter().any(|id| answers.contains(id))
-        };
-        let before = story.troubles.last().and_then(|trouble| {
-            let from = trouble.during?;
-            let since = &story.steps[from + 1..];
-            (!since.is_empty() && since.iter().all(|step| answering(trouble, step))).then_some(from)
-        });
-        (before.or(last), None)
-    };
-    let is = concept(meant);
-    story.troubles.push(Trouble {
-        is,
-        during,
-        after,
-        extent: Slot::default(),
-        at: Slot::default(),
-        managed: Vec::new(),
-    });
-}
-
-/// Something done after the operation: an answer to what went wrong, or to be asked about.
-fn afterwards(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) {
-    let vocabulary = reading.lexicon.vocabulary;
-    // Acetazolamide answers what any lowering of the pressure answers.
-    let answers: Vec<ConceptId> =
-        vocabulary.upwards(meant.concept).iter().flat_map(|id| vocabulary.get(*id).answers.clone()).collect();
-    let answered = story.troubles.iter().rposition(|trouble| {
-        vocabulary.upwards(trouble.is.value).iter().any(|id| answers.contains(id))
-            && !trouble.managed.iter().any(|(known, _)| known.value == meant.concept)
-    });
-    if let Some(at) = answered {
-        story.troubles[at].managed.push((concept(meant), None));
-    } else if !treated_pressure(reading, meant, story)
-        && let Some(visit) = story.outcomes.last_mut()
-    {
-        let label = &vocabulary.get(meant.concept).label.value;
-        visit.notes.push(Held::new(crate::text::capitalised(label), meant.words.clone(), meant.sure));
-    }
-}
-
-/// The pressure from which on one that is treated is taken for raised, in mmHg. Common practice, no source.
-const RAISED: f64 = 25.0;
-
-/// "The pressure was thirty-one. He had acetazolamide for that": a high pressure that is treated went wrong, whatever it is
-/// called. A guess, which rests on the words of the pressure.
-fn treated_pressure(reading: &Reading<'_, '_, '_>, meant: &Meant, story: &mut Story) -> bool {
-    let vocabulary = reading.lexicon.vocabulary;
-    let Some(raised) = vocabulary.by_name("raised-intraocular-pressure") else { return false };
-    if !vocabulary.upwards(meant.concept).iter().any(|id| vocabulary.get(*id).answers.contains(&raised)) {
-        return false;
-    }
-    let words = reading.speech.sentences[reading.speech.sentence_of(meant.words.start)].words.clone();
-    let here = facts::pressures(reading.speech, words, false).0.into_iter().next().map(|it| (it.text, it.words));
-    let told = story.outcomes.last().and_then(|visit| visit.iop.value()).map(|it| (it.value.clone(), it.words.clone()));
-    let high = |(text, _): &(String, Range<usize>)| {
-        text.split(' ').next().and_then(|number| number.parse::<f64>().ok()).is_some_and(|number| number >= RAISED)
-    };
-    let Some((_, words)) = here.into_iter().chain(told).find(high) else { return false };
-    story.troubles.push(Trouble {
-        is: Held::new(raised, words, Sure::Guess),
-        during: None,
-        after: story.outcomes.last().and_then(|visit| visit.when.clone()),
-        extent: Slot::default(),
-        at: Slot::default(),
-        managed: vec![(concept(meant), None)],
-    });
-    true
-}
-
 /// Opens a visit when a new time after surgery is told.
 fn visit_after(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut Story) {
     let Some(time) = facts::time_after(reading.speech, words.clone()) else { return };
@@ -505,23 +390,6 @@ fn visit_after(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: &mut 
                 None => Some(time.into()),
             };
             story.outcomes.push(Visit { when, ..Visit::default() });
-        }
-    }
-}
-
-/// Steps that answer a trouble, by what the vocabulary says that they treat.
-fn answers(reading: &Reading<'_, '_, '_>, story: &mut Story) {
-    let vocabulary = reading.lexicon.vocabulary;
-    for trouble in &mut story.troubles {
-        let Some(during) = trouble.during else { continue };
-        let upwards = vocabulary.upwards(trouble.is.value);
-        for (at, step) in story.steps.iter().enumerate().skip(during).take(ANSWERED_WITHIN + 1) {
-            // What was done before it arose is no answer to it.
-            let later = step.does.words.start >= trouble.is.words.start;
-            let answers = &vocabulary.get(step.does.value).answers;
-            if later && upwards.iter().any(|id| answers.contains(id)) {
-                trouble.managed.push((Held::new(step.does.value, step.does.words.clone(), Sure::Guess), Some(at)));
-            }
         }
     }
 }
