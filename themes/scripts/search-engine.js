@@ -15,12 +15,14 @@ casewright.engine = function (load) {
   const DIGIT = new Uint8Array(128);
   [..."ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"].forEach((digit, at) => { DIGIT[digit.charCodeAt(0)] = at; });
 
-  /** The bytes that stand in base64, eight bits a letter. */
-  function bytesOf(text) {
-    const letters = atob(text), bytes = new Uint8Array(letters.length);
+  /** Letters of eight bits as bytes. */
+  function eightBits(letters) {
+    const bytes = new Uint8Array(letters.length);
     for (let at = 0; at < bytes.length; at += 1) bytes[at] = letters.charCodeAt(at);
     return bytes;
   }
+
+  const bytesOf = (text) => eightBits(atob(text));
 
   /** Compares in the order of UTF-8 bytes, which is that of code points. */
   function compare(one, other) {
@@ -76,7 +78,7 @@ casewright.engine = function (load) {
   /** Reads words of which each is told by what it does not share with the one before; `each` reads what follows a word. */
   function front(text, each) {
     // Letters of eight bits: most words have none but those of seven, and are words as they are.
-    const letters = atob(text), bytes = bytesOf(text);
+    const letters = atob(text), bytes = eightBits(letters);
     let at = 0, last = "";
     const reader = {
       byte: () => bytes[at++],

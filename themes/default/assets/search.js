@@ -23,82 +23,83 @@ l&&l.stem.length>=n&&(e="ative"===l.end?l.stem.length>=o?l.stem:e:l.stem+l.by),l
 const t=[],n=i(e);let s=-1;for(const{0:e,index:o}of n.matchAll(r)){const l=o===s+1?a.get(n[s]):void 0
 ;l&&/[0-9]$/.test(t[t.length-1])&&/^[0-9]/.test(e)?t[t.length-1]+=l+e:t.push(e),s=o+e.length}return t},letter:/[\p{Alphabetic}\p{N}]/u,learn(e){w=new Map
 ;for(let t=0;t+1<e.length;t+=2)w.set(e[t],e[t+1])}}}(),casewright.engine=function(e){"use strict";const t=casewright.words,n=new Uint8Array(128);function s(e){
-const t=atob(e),n=new Uint8Array(t.length);for(let e=0;e<n.length;e+=1)n[e]=t.charCodeAt(e);return n}function o(e,t){const n=Math.min(e.length,t.length)
-;for(let s=0;s<n;s+=1){let n=e.charCodeAt(s),o=t.charCodeAt(s);if(n!==o)return n>=55296&&o>=55296&&(n=n>=57344?n-2048:n+8192,o=o>=57344?o-2048:o+8192),n-o}
-return e.length-t.length}function l(e,t){let n=0,s=e.length;for(;n<s;){const l=n+s>>1;o(e[l],t)<0?n=l+1:s=l}return n}function r(e,t){const n=l(e,t)
-;return e[n]===t?n:Math.max(0,n-1)}[..."ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"].forEach((e,t)=>{n[e.charCodeAt(0)]=t})
-;const a=new Map;function i(t,n){let s=a.get(t);return s?a.delete(t):(s=e(t).then(n),s.catch(()=>a.delete(t)),a.size>=400&&a.delete(a.keys().next().value)),
-a.set(t,s),s}const c=new TextDecoder;function u(e,t){const n=atob(e),o=s(e);let l=0,r="";const a={byte:()=>o[l++],number(){let e,t=0,n=0;do{e=o[l++],
-t|=(127&e)<<n,n+=7}while(e>127);return t},skip:e=>(l+=e,l-e)};for(;l<o.length;){const e=o[l++],s=e>>4;let i=15&e;15===i&&(i+=a.number()),
-r=r.slice(0,s)+n.slice(l,l+i),l+=i,t(/[^\x00-\x7f]/.test(r)?c.decode(Uint8Array.from(r,e=>e.charCodeAt(0))):r,a)}return o}const h=e=>i("d/"+e,t=>{const n={
-bytes:null,terms:[],documents:[],keys:[],places:[]};let s=0,o=0;return n.bytes=u(t,(t,l)=>{n.terms.push(t),n.documents.push(l.number())
-;const r=l.number(),a=r>>1;if(1&r)return n.keys.push(""),void n.places.push(l.skip(a));o>0&&o+a>P.block&&(s+=1,o=0),n.keys.push("p/"+e+"-"+s),n.places.push(o),
-o+=a}),n}),d=e=>i("l/"+e,e=>{const t=[];return u(e,(e,n)=>t.push({word:e,often:n.byte()})),t}),f=e=>i("c/"+e,e=>new Map(e.split("\n").map(e=>{
-const[t,...n]=e.split("\t"),s=[];for(let e=0;e<n.length;e+=2)s.push({number:Number(n[e]),label:n[e+1]});return[t,s]}))),p=e=>i("f/"+e,e=>{const t=s(e),n=[]
-;for(let e=0;e<t.length;){let s,o=0,l=0;do{s=t[e++],o|=(127&s)<<l,l+=7}while(s>127);n.push(o?t.subarray(e,e+o):null),e+=o}return n});function m(e){const t=[]
-;for(let s=0,o=0,l=0;s<e.length;s+=1){const r=n[e.charCodeAt(s)];o|=(31&r)<<l,l+=5,r<32&&(t.push(o),o=l=0)}return t}const g=e=>{return(t=Math.floor(e/P.cards),
-i("m/"+t,e=>e.split("\n").map(e=>{const[t,n,s,o,l,r]=e.split("\t");let a=0;const i={name:t.replace("?",""),asks:t.endsWith("?"),title:n,askTitle:s,
-lessons:o?o.split("¶"):[],near:[]};i.stated=m(l).map(e=>a+=e),a=0;const c=m(r);for(let e=0;e<c.length;e+=2)i.near.push([a+=c[e],c[e+1]]);return i
-}))).then(t=>t[e%P.cards]);var t};let w=null;function y(e,t,n){let s=t,o=0,l=0;const r=t=>{for(;l<24;l+=8)o|=e[s++]<<l;const n=o&(1<<t)-1;return o>>>=t,l-=t,n
+const t=new Uint8Array(e.length);for(let n=0;n<t.length;n+=1)t[n]=e.charCodeAt(n);return t}
+[..."ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"].forEach((e,t)=>{n[e.charCodeAt(0)]=t});const o=e=>s(atob(e));function l(e,t){
+const n=Math.min(e.length,t.length);for(let s=0;s<n;s+=1){let n=e.charCodeAt(s),o=t.charCodeAt(s);if(n!==o)return n>=55296&&o>=55296&&(n=n>=57344?n-2048:n+8192,
+o=o>=57344?o-2048:o+8192),n-o}return e.length-t.length}function r(e,t){let n=0,s=e.length;for(;n<s;){const o=n+s>>1;l(e[o],t)<0?n=o+1:s=o}return n}
+function a(e,t){const n=r(e,t);return e[n]===t?n:Math.max(0,n-1)}const i=new Map;function c(t,n){let s=i.get(t);return s?i.delete(t):(s=e(t).then(n),
+s.catch(()=>i.delete(t)),i.size>=400&&i.delete(i.keys().next().value)),i.set(t,s),s}const u=new TextDecoder;function h(e,t){const n=atob(e),o=s(n);let l=0,r=""
+;const a={byte:()=>o[l++],number(){let e,t=0,n=0;do{e=o[l++],t|=(127&e)<<n,n+=7}while(e>127);return t},skip:e=>(l+=e,l-e)};for(;l<o.length;){
+const e=o[l++],s=e>>4;let i=15&e;15===i&&(i+=a.number()),r=r.slice(0,s)+n.slice(l,l+i),l+=i,
+t(/[^\x00-\x7f]/.test(r)?u.decode(Uint8Array.from(r,e=>e.charCodeAt(0))):r,a)}return o}const d=e=>c("d/"+e,t=>{const n={bytes:null,terms:[],documents:[],
+keys:[],places:[]};let s=0,o=0;return n.bytes=h(t,(t,l)=>{n.terms.push(t),n.documents.push(l.number());const r=l.number(),a=r>>1;if(1&r)return n.keys.push(""),
+void n.places.push(l.skip(a));o>0&&o+a>U.block&&(s+=1,o=0),n.keys.push("p/"+e+"-"+s),n.places.push(o),o+=a}),n}),f=e=>c("l/"+e,e=>{const t=[]
+;return h(e,(e,n)=>t.push({word:e,often:n.byte()})),t}),p=e=>c("c/"+e,e=>new Map(e.split("\n").map(e=>{const[t,...n]=e.split("\t"),s=[]
+;for(let e=0;e<n.length;e+=2)s.push({number:Number(n[e]),label:n[e+1]});return[t,s]}))),m=e=>c("f/"+e,e=>{const t=o(e),n=[];for(let e=0;e<t.length;){
+let s,o=0,l=0;do{s=t[e++],o|=(127&s)<<l,l+=7}while(s>127);n.push(o?t.subarray(e,e+o):null),e+=o}return n});function g(e){const t=[]
+;for(let s=0,o=0,l=0;s<e.length;s+=1){const r=n[e.charCodeAt(s)];o|=(31&r)<<l,l+=5,r<32&&(t.push(o),o=l=0)}return t}const w=e=>{return(t=Math.floor(e/U.cards),
+c("m/"+t,e=>e.split("\n").map(e=>{const[t,n,s,o,l,r]=e.split("\t");let a=0;const i={name:t.replace("?",""),asks:t.endsWith("?"),title:n,askTitle:s,
+lessons:o?o.split("¶"):[],near:[]};i.stated=g(l).map(e=>a+=e),a=0;const c=g(r);for(let e=0;e<c.length;e+=2)i.near.push([a+=c[e],c[e+1]]);return i
+}))).then(t=>t[e%U.cards]);var t};let y=null;function b(e,t,n){let s=t,o=0,l=0;const r=t=>{for(;l<24;l+=8)o|=e[s++]<<l;const n=o&(1<<t)-1;return o>>>=t,l-=t,n
 },a=()=>{let e=0;for(;r(1);)e+=1;return(1<<e|r(e))-1};let i=32;for(let t=a()+1;t>0;t-=1){i-=a()+1;const t=a()+1,c=r(4),u=(1<<c)-1;let h=s,d=o,f=l,p=0
 ;for(let n=0;n<t;n+=1){for(;;){for(;f<24;f+=8)d|=e[h++]<<f;const t=~d,n=31-Math.clz32(t&-t);if(p+=(n<f?n:f)<<c,n<f){d>>>=n+1,f-=n+1;break}d=f=0}
-for(;f<24;f+=8)d|=e[h++]<<f;p+=d&u,d>>>=c,f-=c,w[n]=p,p+=1}s=h,o=d,l=f,n(i,t)}}async function b(e){const t=await h(r(P.firsts,e)),n=l(t.terms,e)
-;return t.terms[n]===e?{dict:t,at:n}:null}function v(e,t,n){let s=0,o=0;for(;s<e.length&&e[s]===t[s];)s+=1
+for(;f<24;f+=8)d|=e[h++]<<f;p+=d&u,d>>>=c,f-=c,y[n]=p,p+=1}s=h,o=d,l=f,n(i,t)}}async function v(e){const t=await d(a(U.firsts,e)),n=r(t.terms,e)
+;return t.terms[n]===e?{dict:t,at:n}:null}function k(e,t,n){let s=0,o=0;for(;s<e.length&&e[s]===t[s];)s+=1
 ;for(;o<Math.min(e.length,t.length)-s&&e[e.length-1-o]===t[t.length-1-o];)o+=1;e=e.slice(s,e.length-o),t=t.slice(s,t.length-o)
 ;const l=Math.max(e.length,t.length);if(!e||!t||1===l)return l;if(1===n)return 2===l&&e[0]===t[1]&&e[1]===t[0]?1:2;let r=[],a=[]
 ;for(let e=0;e<=t.length;e+=1)a.push(e);for(let s=1,o=0;s<=e.length;s+=1){const l=[s];let i=s;for(let n=1;n<=t.length;n+=1){
 let o=Math.min(a[n-1]+(e[s-1]===t[n-1]?0:1),a[n]+1,l[n-1]+1);s>1&&n>1&&e[s-1]===t[n-2]&&e[s-2]===t[n-1]&&(o=Math.min(o,r[n-2]+1)),l.push(o),o<i&&(i=o)}
-if(i>n&&o>n)return n+1;o=i,r=a,a=l}return a[t.length]}function k(e,t){let n=0;for(let s=0;s<e.length;s+=1)e[s]!==t[s]&&(n+=1)
+if(i>n&&o>n)return n+1;o=i,r=a,a=l}return a[t.length]}function A(e,t){let n=0;for(let s=0;s<e.length;s+=1)e[s]!==t[s]&&(n+=1)
 ;if(e.length===t.length)return 2===n?37:0;const s=e.length<t.length?t:e;let o=0;for(;o<e.length&&e[o]===t[o];)o+=1;return(s===t?37:0)+(o>0&&s[o-1]===s[o]?8:0)}
-async function A(e,n,s){if(e.length<4||!/^[a-z]+$/.test(e))return[];n=Math.min(n,e.length<8?1:2)
-;const l=[...new Set([e,t.american(e)])],r=async e=>function(e,t,n){let s=[];for(const o of e){let e=-1;for(const l of t){
-if(Math.abs(o.word.length-l.length)>n)continue;const t=v(l,o.word,n);t>n||(t<n&&(s=s.filter(e=>e.far<=t),e=-1),n=t,e=Math.max(e,o.often+(1===t?k(l,o.word):0)))}
-e>=0&&s.push({far:n,likely:e,spelling:o})}return s.sort((e,t)=>t.likely-e.likely||o(e.spelling.word,t.spelling.word)),s.slice(0,3)
-}([].concat(...await Promise.all(e.map(d))),l,n);let a=await r([...P.letters].filter(t=>e.slice(0,2).includes(t)))
-;!s&&a.every(({far:e})=>e>1)&&(a=await r([...P.letters]));const i=a.map(async({far:e,spelling:n})=>{const s=t.term(n.word);return{term:s,weight:1===e?4:2,
-mended:n.word,place:await b(s)}});return Promise.all(i)}async function x(e,t){const n=r(P.firsts,e),s=r(P.firsts,e+"􏿿"),o=[];for(let e=n;e<=s;e+=1)o.push(h(e))
-;const a=[];for(const n of await Promise.all(o))for(let s=l(n.terms,e);s<n.terms.length&&n.terms[s].startsWith(e);s+=1){const e=n.documents[s],o=8===a.length
-;if(n.terms[s]===t||o&&e<=a[7].often)continue;o&&a.pop();let l=a.length;for(;l>0&&a[l-1].often<e;)l-=1;a.splice(l,0,{term:n.terms[s],weight:6,begun:!0,often:e,
-place:{dict:n,at:s}})}return a}function S(e){const t=8*P.sieve.length;return[0,1,2].every(n=>{let s=2166136261^n
-;for(let t=0;t<e.length;t+=1)s=Math.imul(s^e.charCodeAt(t),16777619);const o=(s>>>0)%t;return P.sieve[o>>3]&1<<(7&o)})}async function z(e){const t=[],n=new Set
-;for(const t of e)if(S(t))for(let e=r(P.calls,t),s=r(P.calls,t+"!");e<=s;e+=1)n.add(e);const s=await Promise.all([...n].map(f));for(let n=0;n<e.length;){
-let o=null;for(let t=1;t<=Math.min(P.longest,e.length-n);t+=1){const l=e.slice(n,n+t).join(" "),r=s.find(e=>e.has(l));r&&(o={from:n,words:t,concepts:r.get(l)})}
-o&&t.push(o),n+=o?o.words:1}for(const e of t)e.places=await Promise.all(e.concepts.map(e=>b("#"+e.number)));return t}async function M(e,n){const s=[]
-;for(const o of n){const n=t.term(o);if(null===n)continue;const l=await b(n);e.units.push({word:o,alternatives:l?[{term:n,weight:8,place:l}]:[]}),s.push(n)}
-if(!s.length)return;const o=[];for(let t=0;t+1<s.length;t+=1){const n='"'+s[t]+" "+s[t+1];P.pairs||await b(n)?o.push(n):(e.loose=!0,o.push(s[t],s[t+1]))}
-e.phrases.push(o.length?o:s)}function E(e,t,n){for(let s=0;s<t;s+=1){const t=w[s];0===_[t]&&(q[e++]=t),n>_[t]&&(_[t]=n)}return e}function $(e,t,n,s,o){
-for(let l=0;l<e;l+=1){const e=q[l];t[e]+=_[e],n[e]+=1,s[e]|=o,_[e]=0}}function C(e,t,n,s,o,l,r){for(let a=0;a<_.length;a+=1)_[a]>0&&(_[a]>e[a]&&(e[a]=_[a]),
-t[a]=n,l[a]|=r,_[a]=0),s[a]+=e[a],o[a]+=t[a]}let _=null,q=null;function L(e,t,n){const s=[];let o=0,l=-1;for(let r=0;r<t.length;r+=1){const a=e[r],i=t[r]
+async function x(e,n,s){if(e.length<4||!/^[a-z]+$/.test(e))return[];n=Math.min(n,e.length<8?1:2)
+;const o=[...new Set([e,t.american(e)])],r=async e=>function(e,t,n){let s=[];for(const o of e){let e=-1;for(const l of t){
+if(Math.abs(o.word.length-l.length)>n)continue;const t=k(l,o.word,n);t>n||(t<n&&(s=s.filter(e=>e.far<=t),e=-1),n=t,e=Math.max(e,o.often+(1===t?A(l,o.word):0)))}
+e>=0&&s.push({far:n,likely:e,spelling:o})}return s.sort((e,t)=>t.likely-e.likely||l(e.spelling.word,t.spelling.word)),s.slice(0,3)
+}([].concat(...await Promise.all(e.map(f))),o,n);let a=await r([...U.letters].filter(t=>e.slice(0,2).includes(t)))
+;!s&&a.every(({far:e})=>e>1)&&(a=await r([...U.letters]));const i=a.map(async({far:e,spelling:n})=>{const s=t.term(n.word);return{term:s,weight:1===e?4:2,
+mended:n.word,place:await v(s)}});return Promise.all(i)}async function S(e,t){const n=a(U.firsts,e),s=a(U.firsts,e+"􏿿"),o=[];for(let e=n;e<=s;e+=1)o.push(d(e))
+;const l=[];for(const n of await Promise.all(o))for(let s=r(n.terms,e);s<n.terms.length&&n.terms[s].startsWith(e);s+=1){const e=n.documents[s],o=8===l.length
+;if(n.terms[s]===t||o&&e<=l[7].often)continue;o&&l.pop();let r=l.length;for(;r>0&&l[r-1].often<e;)r-=1;l.splice(r,0,{term:n.terms[s],weight:6,begun:!0,often:e,
+place:{dict:n,at:s}})}return l}function z(e){const t=8*U.sieve.length;return[0,1,2].every(n=>{let s=2166136261^n
+;for(let t=0;t<e.length;t+=1)s=Math.imul(s^e.charCodeAt(t),16777619);const o=(s>>>0)%t;return U.sieve[o>>3]&1<<(7&o)})}async function M(e){const t=[],n=new Set
+;for(const t of e)if(z(t))for(let e=a(U.calls,t),s=a(U.calls,t+"!");e<=s;e+=1)n.add(e);const s=await Promise.all([...n].map(p));for(let n=0;n<e.length;){
+let o=null;for(let t=1;t<=Math.min(U.longest,e.length-n);t+=1){const l=e.slice(n,n+t).join(" "),r=s.find(e=>e.has(l));r&&(o={from:n,words:t,concepts:r.get(l)})}
+o&&t.push(o),n+=o?o.words:1}for(const e of t)e.places=await Promise.all(e.concepts.map(e=>v("#"+e.number)));return t}async function E(e,n){const s=[]
+;for(const o of n){const n=t.term(o);if(null===n)continue;const l=await v(n);e.units.push({word:o,alternatives:l?[{term:n,weight:8,place:l}]:[]}),s.push(n)}
+if(!s.length)return;const o=[];for(let t=0;t+1<s.length;t+=1){const n='"'+s[t]+" "+s[t+1];U.pairs||await v(n)?o.push(n):(e.loose=!0,o.push(s[t],s[t+1]))}
+e.phrases.push(o.length?o:s)}function $(e,t,n){for(let s=0;s<t;s+=1){const t=y[s];0===q[t]&&(L[e++]=t),n>q[t]&&(q[t]=n)}return e}function C(e,t,n,s,o){
+for(let l=0;l<e;l+=1){const e=L[l];t[e]+=q[e],n[e]+=1,s[e]|=o,q[e]=0}}function _(e,t,n,s,o,l,r){for(let a=0;a<q.length;a+=1)q[a]>0&&(q[a]>e[a]&&(e[a]=q[a]),
+t[a]=n,l[a]|=r,q[a]=0),s[a]+=e[a],o[a]+=t[a]}let q=null,L=null;function P(e,t,n){const s=[];let o=0,l=-1;for(let r=0;r<t.length;r+=1){const a=e[r],i=t[r]
 ;if(0===a||a<o||a===o&&i<=l)continue;let c=s.length;for(;c>0&&(s[c-1].stands<a||s[c-1].stands===a&&s[c-1].score<i);)c-=1;s.splice(c,0,{document:r,score:i,
-stands:a,whole:2===a}),s.length>n&&s.pop(),s.length===n&&([o,l]=[s[n-1].stands,s[n-1].score])}return s}let P=null;return{start:()=>e("about").then(e=>{
-const n="string"==typeof e?JSON.parse(e):e,o=e=>e?e.split("\n"):[];return P={...n,firsts:o(n.firsts),calls:o(n.calls),sieve:s(n.sieve)},
-P.groups=n.groups.map(([e,t,n,s,o])=>({name:e,label:t,telling:1===n,first:s,size:o})),t.learn(n.forms.split(" ")),
-[w,_,q]=[0,0,0].map(()=>new Uint32Array(P.documents)),P}),answer:async function({typed:e,plain:n=!1,choice:o=[],most:l=10}){const r=await async function(e,n){
+stands:a,whole:2===a}),s.length>n&&s.pop(),s.length===n&&([o,l]=[s[n-1].stands,s[n-1].score])}return s}let U=null;return{start:()=>e("about").then(e=>{
+const n="string"==typeof e?JSON.parse(e):e,s=e=>e?e.split("\n"):[];return U={...n,firsts:s(n.firsts),calls:s(n.calls),sieve:o(n.sieve)},
+U.groups=n.groups.map(([e,t,n,s,o])=>({name:e,label:t,telling:1===n,first:s,size:o})),t.learn(n.forms.split(" ")),
+[y,q,L]=[0,0,0].map(()=>new Uint32Array(U.documents)),U}),answer:async function({typed:e,plain:n=!1,choice:s=[],most:l=10}){const r=await async function(e,n){
 const{outside:s,inside:o}=function(e){const t=e.split(/["“”„]/),n=e=>e%2==1&&e+1<t.length;return{outside:t.filter((e,t)=>!n(t)),inside:t.filter((e,t)=>n(t))}
 }(e),l=[...s[s.length-1]].pop(),r=void 0!==l&&t.letter.test(l),a=[].concat(...s.map(t.tokens)).slice(0,120),i={units:[],named:[],phrases:[],loose:!1
 },c=a.map((e,n)=>({word:e,term:t.term(e),open:r&&n+1===a.length})).filter(e=>null!==e.term),[u,h]=await Promise.all([Promise.all(c.map(e=>async function(e,n,s){
-const o=t.american(e),l=[...o].length,r=s&&l>=3,[a,i]=await Promise.all([b(n),r?x(o,n):[]]);let c=a?[{term:n,weight:8,place:a}]:[];if(c.push(...i),
-r&&!c.length&&l>4&&(c=await A(e,1,!0)),r&&!c.length&&/^[\x00-\x7f]*$/.test(o))for(let e=l-1;e>=Math.max(4,l-6)&&!c.length;e-=1){
-const t=o.slice(0,e),n=await b(t);n&&c.push({term:t,weight:6,begun:!0,place:n})}return c.length?c:A(e,2,!1)}(e.word,e.term,e.open))),n?[]:z(c.map(e=>e.term))])
+const o=t.american(e),l=[...o].length,r=s&&l>=3,[a,i]=await Promise.all([v(n),r?S(o,n):[]]);let c=a?[{term:n,weight:8,place:a}]:[];if(c.push(...i),
+r&&!c.length&&l>4&&(c=await x(e,1,!0)),r&&!c.length&&/^[\x00-\x7f]*$/.test(o))for(let e=l-1;e>=Math.max(4,l-6)&&!c.length;e-=1){
+const t=o.slice(0,e),n=await v(t);n&&c.push({term:t,weight:6,begun:!0,place:n})}return c.length?c:x(e,2,!1)}(e.word,e.term,e.open))),n?[]:M(c.map(e=>e.term))])
 ;i.units=c.map(({word:e},t)=>({word:e,alternatives:u[t]})),i.named=h
 ;for(const e of h)for(const t of i.units.slice(e.from,e.from+e.words))t.alternatives=t.alternatives.filter(e=>!e.mended)
-;for(const e of o.slice(0,4))await M(i,t.tokens(e).slice(0,24));return i}(e,n),a=await Promise.all([].concat(...r.phrases).map(b)),c=await async function(e){
-const t=new Set(e.filter(Boolean).map(({dict:e,at:t})=>e.keys[t]).filter(Boolean)),n=new Map(await Promise.all([...t].map(async e=>[e,await i(e,s)])))
-;return({dict:e,at:t},s)=>y(n.get(e.keys[t])||e.bytes,e.places[t],s)
-}([...a,...[].concat(...r.units.map(e=>e.alternatives.map(({place:e})=>e)),...r.named.map(e=>e.places))]),u=await Promise.all(o.map(async e=>{
-const t=P.groups.findIndex(t=>e>=t.first&&e<t.first+t.size);return(await p(t))[e-P.groups[t].first]})),h=P.documents,d=new Uint8Array(h).fill(1),f=e=>{
-const t=new Uint8Array(h);e((e,n)=>{for(let e=0;e<n;e+=1)t[w[e]]=1});for(let e=0;e<h;e+=1)d[e]&=t[e]};for(const e of u)f(t=>e&&y(e,0,t))
-;for(const e of a)f(t=>e&&c(e,t));const{score:m,matched:v,wanted:k,held:S}=function(e,t){
-const n=P.documents,s=new Uint32Array(n),o=new Uint8Array(n),l=new Uint32Array(n),r=e=>e<32?1<<e:0;let a=0;const i=e=>{let n=0
-;for(const{place:s,weight:o}of e)s&&t(s,(e,t)=>{n=E(n,t,o*e)});return n};for(let t=0;t<e.units.length;){
+;for(const e of o.slice(0,4))await E(i,t.tokens(e).slice(0,24));return i}(e,n),a=await Promise.all([].concat(...r.phrases).map(v)),i=await async function(e){
+const t=new Set(e.filter(Boolean).map(({dict:e,at:t})=>e.keys[t]).filter(Boolean)),n=new Map(await Promise.all([...t].map(async e=>[e,await c(e,o)])))
+;return({dict:e,at:t},s)=>b(n.get(e.keys[t])||e.bytes,e.places[t],s)
+}([...a,...[].concat(...r.units.map(e=>e.alternatives.map(({place:e})=>e)),...r.named.map(e=>e.places))]),u=await Promise.all(s.map(async e=>{
+const t=U.groups.findIndex(t=>e>=t.first&&e<t.first+t.size);return(await m(t))[e-U.groups[t].first]})),h=U.documents,d=new Uint8Array(h).fill(1),f=e=>{
+const t=new Uint8Array(h);e((e,n)=>{for(let e=0;e<n;e+=1)t[y[e]]=1});for(let e=0;e<h;e+=1)d[e]&=t[e]};for(const e of u)f(t=>e&&b(e,0,t))
+;for(const e of a)f(t=>e&&i(e,t));const{score:p,matched:g,wanted:k,held:A}=function(e,t){
+const n=U.documents,s=new Uint32Array(n),o=new Uint8Array(n),l=new Uint32Array(n),r=e=>e<32?1<<e:0;let a=0;const i=e=>{let n=0
+;for(const{place:s,weight:o}of e)s&&t(s,(e,t)=>{n=$(n,t,o*e)});return n};for(let t=0;t<e.units.length;){
 const c=e.named.find(({from:e})=>e===t),u=c?c.words:1,h=e.units.slice(t,t+u);a+=c?u:h.filter(e=>e.alternatives.length).length
-;const d=c?new Uint32Array(n):s,f=c?new Uint8Array(n):o;let p=0;for(const{alternatives:e}of h)$(i(e),d,f,l,r(t)),p|=r(t),t+=1;c&&(i(c.places.map(e=>({place:e,
-weight:7*u}))),C(d,f,u,s,o,l,p))}return{score:s,matched:o,wanted:a,held:l}}(r,c),_=r.units.length>0;let q=0,U=0;for(let e=0;e<h;e+=1)_&&0===v[e]&&(d[e]=0),
-0!==d[e]&&(q+=1,(!_||0!==k&&v[e]===k)&&(U+=1,d[e]=2));if(P.near&&_){const e=L(d,m,10),t=e.map(e=>e.score),n=await Promise.all(e.map(e=>g(e.document)))
-;for(let e=0;e<h;e+=1)m[e]*=75;n.forEach(({near:e},n)=>e.forEach(([e,s])=>{m[e]+=s*t[n]}))}return{query:r,
-lacks:e=>r.units.filter((t,n)=>n<32&&t.alternatives.length&&!(S[e]>>n&1)).map(({word:e})=>e),hits:L(d,m,l),whole:U,all:q,counted:e=>d[e]>=(0===U?1:2)}},
-counts:async function(e,t){return(await p(t)).map(t=>{let n=0;return t&&y(t,0,(t,s)=>{for(let t=0;t<s;t+=1)e.counted(w[t])&&(n+=1)}),n})},
-values:()=>i("v",e=>(e?e.split("\n"):[]).map(e=>{const[t,n,s]=e.split("\t");return{name:t,label:n,count:Number(s)}})),card:g,marks:function(e){
+;const d=c?new Uint32Array(n):s,f=c?new Uint8Array(n):o;let p=0;for(const{alternatives:e}of h)C(i(e),d,f,l,r(t)),p|=r(t),t+=1;c&&(i(c.places.map(e=>({place:e,
+weight:7*u}))),_(d,f,u,s,o,l,p))}return{score:s,matched:o,wanted:a,held:l}}(r,i),z=r.units.length>0;let q=0,L=0;for(let e=0;e<h;e+=1)z&&0===g[e]&&(d[e]=0),
+0!==d[e]&&(q+=1,(!z||0!==k&&g[e]===k)&&(L+=1,d[e]=2));if(U.near&&z){const e=P(d,p,10),t=e.map(e=>e.score),n=await Promise.all(e.map(e=>w(e.document)))
+;for(let e=0;e<h;e+=1)p[e]*=75;n.forEach(({near:e},n)=>e.forEach(([e,s])=>{p[e]+=s*t[n]}))}return{query:r,
+lacks:e=>r.units.filter((t,n)=>n<32&&t.alternatives.length&&!(A[e]>>n&1)).map(({word:e})=>e),hits:P(d,p,l),whole:L,all:q,counted:e=>d[e]>=(0===L?1:2)}},
+counts:async function(e,t){return(await m(t)).map(t=>{let n=0;return t&&b(t,0,(t,s)=>{for(let t=0;t<s;t+=1)e.counted(y[t])&&(n+=1)}),n})},
+values:()=>c("v",e=>(e?e.split("\n"):[]).map(e=>{const[t,n,s]=e.split("\t");return{name:t,label:n,count:Number(s)}})),card:w,marks:function(e){
 const n=new Set([].concat(...e.units.map(e=>e.alternatives.map(({term:e})=>e))))
 ;for(const s of e.named)for(const{label:e}of s.concepts)for(const s of t.tokens(e))n.add(t.term(s));return n.delete(null),n}}},function(){"use strict"
 ;if("undefined"==typeof document)return;const e=casewright.words,t=e=>document.getElementById(e),n=t("_ask");if(!n)return
