@@ -5,8 +5,8 @@ import fs from "node:fs";
 import path from "node:path";
 import readline from "node:readline";
 import { createRequire } from "node:module";
-import { alone, reader } from "./lib/alone.mjs";
-import { engineInBrowser, folderOf, requests, runtime, runtimeFile } from "./lib/runtime.mjs";
+import { alone } from "./lib/alone.mjs";
+import { engineInBrowser, folderOf, reader, requests, runtime, runtimeFile } from "./lib/runtime.mjs";
 import { PARTS, tight } from "./lib/tight.mjs";
 
 const [root] = process.argv.slice(2);
@@ -61,7 +61,7 @@ for (const typed of ["pos", "pha", "mac", "con"]) {
 
 // Times in Chromium from file://, with nobody watching. Warm: the median of three times the same query after it was answered
 // once; what a browser tidies up after loading falls on one of them at most.
-const told = await alone(root, "timing", [path.relative(root, runtimeFile(root))], `${reader(folderOf(root))}
+const told = await alone(root, [path.relative(root, runtimeFile(root))], `${reader(root)}
   (async () => {
     const asked = ${JSON.stringify(asked)}, told = {};
     const timed = async (engine, request) => {

@@ -34,24 +34,27 @@ export async function launch(name, { scripts = true } = {}) {
   };
 }
 
+/** How Chromium is started, whoever starts it. */
+export const CHROMIUM = [
+  // The tests run as root in a container or chroot, where Chromium's own sandbox cannot start and /dev/shm may be small.
+  "--no-sandbox",
+  "--disable-dev-shm-usage",
+  "--disable-gpu",
+  // The browser itself stays silent, so that every request in the log is the page's.
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
 function chromium(profile) {
   return puppeteer.launch({
     executablePath: program("chromium", "chromium-browser"),
     headless: true,
     userDataDir: profile,
     protocolTimeout: PATIENCE,
-    args: [
-      // The tests run as root in a container or chroot, where Chromium's own sandbox cannot start and /dev/shm may be small.
-      "--no-sandbox",
-      "--disable-dev-shm-usage",
-      "--disable-gpu",
-      // The browser itself stays silent, so that every request in the log is the page's.
-      "--disable-quic",
-      "--no-first-run",
-      "--disable-background-networking",
-      "--disable-component-update",
-      "--disable-sync",
-    ],
+    args: CHROMIUM,
   });
 }
 

@@ -58,34 +58,42 @@ export async function requests() {
   return text.split("\n").filter(Boolean).map((line) => JSON.parse(line));
 }
 
-/** A page of a browser that has nothing but the script, opened from the folder; `window.fresh()` gives an engine that has read nothing. */
+/** Writes a page with nothing but scripts into a folder: files of it, then these lines. Gives its address. */
+export function bare(root, name, files, lines) {
+  const file = path.join(root, `${name}.html`);
+  const scripts = files.map((source) => `<script src="${source}"></script>`).join("");
+  fs.writeFileSync(file, `<!DOCTYPE html><meta charset="utf-8"><title>${name}</title>${scripts}<script>${lines}</script>`);
+  return pathToFileURL(path.resolve(file)).href;
+}
+
+/** The lines of a page that reads the index of its folder: `window.fresh()` gives an engine that has read nothing but `about`. */
+export const reader = (root) => `{
+  const waiting = new Map();
+  window.casewright_part = (key, value) => waiting.get(key)(value);
+  const load = (key) => new Promise((resolve, reject) => {
+    const element = document.createElement("script");
+    waiting.set(key, (value) => {
+      element.remove();
+      resolve(value);
+    });
+    element.onerror = () => reject(new Error(key));
+    element.src = ${JSON.stringify(folderOf(root))} + key + ".js";
+    document.head.append(element);
+  });
+  window.fresh = async () => {
+    const engine = casewright.engine(load);
+    window.about = await engine.start();
+    return engine;
+  };
+}`;
+
+/** A page of a browser that has nothing but the script, opened from the folder, with what `reader` gives it. */
 export async function engineInBrowser(browser, root, more = []) {
   const { launch, open, visit } = await import("./browsers.mjs");
-  const file = path.join(root, "engine.html");
-  const scripts = [path.relative(root, runtimeFile(root)), ...more];
-  fs.writeFileSync(file, `<!DOCTYPE html><meta charset="utf-8"><title>Engine</title>${scripts.map((name) => `<script src="${name}"></script>`).join("")}`);
+  const address = bare(root, "engine", [path.relative(root, runtimeFile(root)), ...more], reader(root));
   const session = await launch(browser);
   const { page, faults } = await open(session);
-  await visit(page, pathToFileURL(path.resolve(file)).href);
-  await page.evaluate((folder) => {
-    const waiting = new Map();
-    window.casewright_part = (key, value) => waiting.get(key)(value);
-    const load = (key) => new Promise((resolve, reject) => {
-      const element = document.createElement("script");
-      waiting.set(key, (value) => {
-        element.remove();
-        resolve(value);
-      });
-      element.onerror = () => reject(new Error(key));
-      element.src = `${folder}${key}.js`;
-      document.head.append(element);
-    });
-    window.fresh = async () => {
-      const engine = casewright.engine(load);
-      window.about = await engine.start();
-      return engine;
-    };
-  }, folderOf(root));
+  await visit(page, address);
   const inspector = browser === "chromium" ? await page.createCDPSession() : null;
   return {
     page,
