@@ -55,7 +55,10 @@ pub(super) fn measure() {
         .map(|_| {
             let began = Instant::now();
             let drafted = Drafter::new(&vocabulary).draft(&whole, false);
-            assert!(drafted.entries.len() > 300, "the whole hour is drafted");
+            // One case comes of it, in which what was said before is not said again: values of the last narration show that it
+            // was heard to its end.
+            let last = drafted.entries.iter().map(|entry| entry.at).fold(0.0, f64::max);
+            assert!(drafted.entries.len() > 250 && last > LENGTH - 300.0, "the whole hour is drafted");
             began.elapsed()
         })
         .min()
