@@ -2,7 +2,7 @@
 //!
 //! Outside [`super::narrative`] this is the only place in Rust that writes markup.
 
-use super::grammar::CASE_FILES;
+use super::grammar::{Grammar, MARKDOWN, YAML};
 use crate::text::escape;
 use std::sync::LazyLock;
 use syntect::parsing::{ParseState, Scope, ScopeStack, SyntaxReference, SyntaxSet};
@@ -56,39 +56,54 @@ pub(crate) fn coloured(code: &str, language: &str) -> String {
 fn spans(code: &str, grammar: &SyntaxReference, grammars: &SyntaxSet) -> Option<String> {
     let mut parser = ParseState::new(grammar);
     let mut scopes = ScopeStack::new();
-    let mut out = String::with_capacity(code.len() * 2);
-    let mut open = "";
-    let mut put = |text: &str, class: &'static str| {
-        // White space needs no colour; keeping it in the open span makes the page smaller.
-        let class = if text.trim().is_empty() { open } else { class };
-        if class != open {
-            if !open.is_empty() {
-                out.push_str("</span>");
-            }
-            if !class.is_empty() {
-                out.push_str("<span class=\"");
-                out.push_str(class);
-                out.push_str("\">");
-            }
-            open = class;
-        }
-        out.push_str(&escape(text));
-    };
+    let mut out = Spans::new(code);
     for line in LinesWithEndings::from(code) {
         let mut from = 0;
         for (at, change) in parser.parse_line(line, grammars).ok()? {
             if at > from {
-                put(&line[from..at], class(&scopes));
+                out.put(&line[from..at], class(&scopes));
                 from = at;
             }
             scopes.apply(&change).ok()?;
         }
-        put(&line[from..], class(&scopes));
+        out.put(&line[from..], class(&scopes));
     }
-    if !open.is_empty() {
-        out.push_str("</span>");
+    Some(out.finish())
+}
+
+/// Markup as it grows.
+struct Spans {
+    out: String,
+    open: &'static str,
+}
+
+impl Spans {
+    fn new(code: &str) -> Self {
+        Self { out: String::with_capacity(code.len() * 2), open: "" }
     }
-    Some(out)
+
+    fn put(&mut self, text: &str, class: &'static str) {
+        // White space needs no colour; keeping it in the open span makes the page smaller.
+        if class != self.open && !text.trim().is_empty() {
+            if !self.open.is_empty() {
+                self.out.push_str("</span>");
+            }
+            if !class.is_empty() {
+                self.out.push_str("<span class=\"");
+                self.out.push_str(class);
+                self.out.push_str("\">");
+            }
+            self.open = class;
+        }
+        self.out.push_str(&escape(text));
+    }
+
+    fn finish(mut self) -> String {
+        if !self.open.is_empty() {
+            self.out.push_str("</span>");
+        }
+        self.out
+    }
 }
 
 fn class(scopes: &ScopeStack) -> &'static str {
@@ -100,20 +115,28 @@ fn class(scopes: &ScopeStack) -> &'static str {
 pub(crate) fn case_file(text: &str) -> String {
     let mut out = String::new();
     for (part, language) in parts(text) {
-        out.push_str(&own(part, language));
+        match language {
+            "yaml" => out.push_str(&own(part, &YAML)),
+            "md" => out.push_str(&own(part, &MARKDOWN)),
+            // The lines of a fence stay plain.
+            _ => out.push_str(&escape(part)),
+        }
     }
     out
 }
 
 /// The fields of a case, coloured.
 pub(crate) fn fields(text: &str) -> String {
-    own(text, "yaml")
+    own(text, &YAML)
 }
 
-/// A part of a case file, coloured by our own small grammars; the lines of a fence stay plain.
-fn own(text: &str, part: &str) -> String {
-    let grammar = CASE_FILES.find_syntax_by_token(part);
-    grammar.and_then(|grammar| spans(text, grammar, &CASE_FILES)).unwrap_or_else(|| escape(text).into_owned())
+/// A part of a case file, coloured by one of our own small grammars.
+fn own(text: &str, grammar: &Grammar) -> String {
+    let mut out = Spans::new(text);
+    for line in LinesWithEndings::from(text) {
+        grammar.line(line, |piece, class| out.put(piece, class));
+    }
+    out.finish()
 }
 
 /// Cuts a case file into its front matter, its decision blocks and the Markdown between them.
