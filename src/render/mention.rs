@@ -3,17 +3,16 @@
 use crate::model::analysis::Analysis;
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use crate::text::fold_word;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 use std::ops::Range;
 
 /// Finds terms in the prose of one case.
 #[derive(Debug)]
 pub(crate) struct Mentions<'a> {
-    vocabulary: &'a Vocabulary,
+    terms: &'a Terms<'a>,
     analysis: &'a Analysis,
     /// The concepts that occur in the case, in order of number: they decide what an ambiguous term means.
     here: &'a [ConceptId],
-    longest: usize,
     /// What is linked already in this section.
     seen: BTreeSet<ConceptId>,
 }
@@ -24,20 +23,45 @@ struct Word {
     key: String,
 }
 
-/// How many words the longest term of a vocabulary has.
-pub(crate) fn longest_term(vocabulary: &Vocabulary) -> usize {
-    vocabulary.keys().map(|(key, _)| key.split(' ').count()).max().unwrap_or(0)
+/// The terms of a vocabulary word by word, so that a text is looked through once.
+#[derive(Debug)]
+pub(crate) struct Terms<'v> {
+    /// The first stands before any word.
+    nodes: Vec<Node<'v>>,
+}
+
+/// Where the words read so far lead.
+#[derive(Debug, Default)]
+struct Node<'v> {
+    next: HashMap<&'v str, usize>,
+    /// What the words mean if they are a whole term.
+    concepts: Option<&'v [ConceptId]>,
+}
+
+impl<'v> Terms<'v> {
+    /// The terms of this vocabulary.
+    pub(crate) fn new(vocabulary: &'v Vocabulary) -> Self {
+        let mut nodes = vec![Node::default()];
+        for (key, concepts) in vocabulary.keys() {
+            let mut at = 0;
+            for word in key.split(' ') {
+                let fresh = nodes.len();
+                let next = *nodes[at].next.entry(word).or_insert(fresh);
+                if next == fresh {
+                    nodes.push(Node::default());
+                }
+                at = next;
+            }
+            nodes[at].concepts = Some(concepts);
+        }
+        Self { nodes }
+    }
 }
 
 impl<'a> Mentions<'a> {
-    /// For a case in which the concepts `here` occur; `longest` is [`longest_term`] of the vocabulary.
-    pub(crate) fn new(
-        vocabulary: &'a Vocabulary,
-        analysis: &'a Analysis,
-        here: &'a [ConceptId],
-        longest: usize,
-    ) -> Self {
-        Self { vocabulary, analysis, here, longest, seen: BTreeSet::new() }
+    /// For a case in which the concepts `here` occur.
+    pub(crate) fn new(terms: &'a Terms<'a>, analysis: &'a Analysis, here: &'a [ConceptId]) -> Self {
+        Self { terms, analysis, here, seen: BTreeSet::new() }
     }
 
     /// A new section begins: terms link again.
@@ -77,9 +101,9 @@ impl<'a> Mentions<'a> {
 
     /// The longest term at the beginning of `words`: how many words it takes, and what it may mean.
     fn longest_at(&self, text: &str, words: &[Word]) -> Option<(usize, &'a [ConceptId])> {
-        let mut key = String::new();
+        let mut node = self.terms.nodes.first()?;
         let mut best = None;
-        for (at, word) in words.iter().take(self.longest + 1).enumerate() {
+        for (at, word) in words.iter().enumerate() {
             if at > 0 {
                 let gap = &text[words[at - 1].range.end..word.range.start];
                 if !is_joint(gap) {
@@ -89,14 +113,12 @@ impl<'a> Mentions<'a> {
                 if word.key == "s" && gap.contains(['\'', '’']) {
                     continue;
                 }
-                key.push(' ');
             }
-            key.push_str(&word.key);
-            match self.vocabulary.first_from(&key) {
-                Some((term, concepts)) if term == key => best = Some((at + 1, concepts)),
-                Some((term, _)) if term.starts_with(&key) => {}
-                // No term begins so: more words will not help.
-                _ => break,
+            // Where no term goes on so, more words will not help.
+            let Some(&next) = node.next.get(word.key.as_str()) else { break };
+            node = &self.terms.nodes[next];
+            if let Some(concepts) = node.concepts {
+                best = Some((at + 1, concepts));
             }
         }
         best
@@ -157,7 +179,8 @@ mod tests {
         let (vocabulary, analysis) = sample::vocabulary();
         let mut here: Vec<ConceptId> = here.iter().filter_map(|name| vocabulary.by_name(name)).collect();
         here.sort();
-        let mut mentions = Mentions::new(&vocabulary, &analysis, &here, longest_term(&vocabulary));
+        let terms = Terms::new(&vocabulary);
+        let mut mentions = Mentions::new(&terms, &analysis, &here);
         mentions
             .find(text)
             .into_iter()

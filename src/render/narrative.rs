@@ -289,13 +289,14 @@ fn language(kind: &CodeBlockKind<'_>) -> (Option<String>, String) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::mention::longest_term;
+    use crate::render::mention::Terms;
     use crate::render::sample;
 
     fn written(text: &str, asking: bool) -> Vec<String> {
         let (vocabulary, analysis) = sample::vocabulary();
         let places = sample::places(&vocabulary, &analysis);
-        let mut mentions = Mentions::new(&vocabulary, &analysis, &analysis.concepts_of[0], longest_term(&vocabulary));
+        let terms = Terms::new(&vocabulary);
+        let mut mentions = Mentions::new(&terms, &analysis, &analysis.concepts_of[0]);
         parts(text, Setting { places: &places, root: "../", asking, top: 3 }, &mut mentions)
     }
 

@@ -1,6 +1,6 @@
 //! What all pages share: the frame, the navigation in its few forms, and the way from a view to bytes.
 
-use super::mention::{Mentions, longest_term};
+use super::mention::{Mentions, Terms};
 use super::places::{CasePlace, Places};
 use super::theme::Theme;
 use super::views::ask::AskView;
@@ -123,7 +123,7 @@ pub(crate) struct Press<'a> {
     pub(crate) analysis: &'a Analysis,
     pub(crate) places: Places<'a>,
     theme: &'a Theme,
-    longest_term: usize,
+    terms: Terms<'a>,
     /// By the way to the root and the section.
     navs: BTreeMap<(&'static str, Section), String>,
 }
@@ -148,7 +148,7 @@ impl<'a> Press<'a> {
             analysis,
             places: Places::new(corpus.vocabulary(), &corpus.library().models, analysis, cases.collect()),
             theme,
-            longest_term: longest_term(corpus.vocabulary()),
+            terms: Terms::new(corpus.vocabulary()),
             navs,
         })
     }
@@ -218,7 +218,7 @@ impl<'a> Press<'a> {
     }
 
     pub(crate) fn mentions<'m>(&'m self, here: &'m [ConceptId]) -> Mentions<'m> {
-        Mentions::new(self.corpus.vocabulary(), self.analysis, here, self.longest_term)
+        Mentions::new(&self.terms, self.analysis, here)
     }
 
     fn case_page(

@@ -56,8 +56,11 @@ const SPELLINGS: &[(&str, &str)] = &[
 const ENDINGS: &[(&str, &str)] =
     &[("isation", "ization"), ("ising", "izing"), ("ised", "ized"), ("ise", "ize"), ("yse", "yze"), ("ysed", "yzed")];
 
+/// Endings of which a key keeps all but the last two letters; of Greek nouns -sis and -ses meet in one key so.
+const LONG_PLURALS: &[&str] = &["sses", "shes", "ches", "xes", "zes", "sis", "xis", "yses", "oses"];
+
 /// Pairs of letters of which every British group has at least one. Most words have none and are spared the search.
-const SIGNS: &[&[u8; 2]] = &[b"ae", b"oe", b"ou", b"lp", b"tr", b"ll", b"rr"];
+const SIGNS: &[[u8; 2]] = &[*b"ae", *b"oe", *b"ou", *b"lp", *b"tr", *b"ll", *b"rr"];
 
 /// The key of one word: lower case without marks, American spelling, singular.
 pub fn fold_word(word: &str) -> String {
@@ -80,10 +83,12 @@ pub fn fold_word(word: &str) -> String {
             }
         }
     }
-    let word = singular(&word);
+    singular(&mut word);
     for (british, american) in ENDINGS {
-        if let Some(stem) = word.strip_suffix(british) {
-            return format!("{stem}{american}");
+        if word.ends_with(british) {
+            word.truncate(word.len() - british.len());
+            word.push_str(american);
+            return word;
         }
     }
     word
@@ -91,31 +96,28 @@ pub fn fold_word(word: &str) -> String {
 
 /// Whether a word has any of the [`SIGNS`].
 fn may_be_british(word: &str) -> bool {
-    word.as_bytes().windows(2).any(|pair| SIGNS.iter().any(|sign| pair == *sign))
+    word.as_bytes().windows(2).any(|pair| SIGNS.contains(&[pair[0], pair[1]]))
 }
 
-/// The singular key of a word already in lower case. `dialysis` and `dialyses` share `dialys`.
-fn singular(word: &str) -> String {
+/// Makes of a word already in lower case its singular key. `dialysis` and `dialyses` share `dialys`.
+fn singular(word: &mut String) {
+    // Every plural, and every ending below, ends so.
+    if !word.ends_with('s') {
+        return;
+    }
     let long = word.chars().count() > 3;
-    if !long || word.ends_with("ss") || word.ends_with("us") || word.chars().any(|letter| letter.is_ascii_digit()) {
-        return word.to_owned();
+    if !long || word.ends_with("ss") || word.ends_with("us") || word.bytes().any(|letter| letter.is_ascii_digit()) {
+        return;
     }
-    if let Some(stem) = word.strip_suffix("ies").filter(|stem| stem.len() > 2) {
-        return format!("{stem}y");
+    let len = word.len();
+    if word.ends_with("ies") && len > 5 {
+        word.truncate(len - 3);
+        word.push('y');
+    } else if LONG_PLURALS.iter().any(|ending| word.ends_with(ending)) {
+        word.truncate(len - 2);
+    } else {
+        word.truncate(len - 1);
     }
-    for ending in ["sses", "shes", "ches", "xes", "zes"] {
-        if word.ends_with(ending) {
-            return word[..word.len() - 2].to_owned();
-        }
-    }
-    // Greek nouns: -sis and -ses meet in one key.
-    if let Some(stem) = word.strip_suffix("sis").or_else(|| word.strip_suffix("xis")) {
-        return format!("{stem}{}", &word[word.len() - 3..word.len() - 2]);
-    }
-    if let Some(stem) = word.strip_suffix("yses").or_else(|| word.strip_suffix("oses")) {
-        return format!("{stem}{}s", &word[word.len() - 4..word.len() - 3]);
-    }
-    word.strip_suffix('s').unwrap_or(word).to_owned()
 }
 
 /// The key of a whole term: its words folded and joined by single spaces.

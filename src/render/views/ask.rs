@@ -99,7 +99,7 @@ impl AskView {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::render::mention::longest_term;
+    use crate::render::mention::Terms;
     use crate::render::press::{Frame, Sheet};
     use crate::render::{Theme, sample};
     use std::collections::BTreeMap;
@@ -108,7 +108,8 @@ mod tests {
         let (vocabulary, analysis) = sample::vocabulary();
         let places = sample::places(&vocabulary, &analysis);
         let desk = Desk { places: &places, root: "../" };
-        let mut mentions = Mentions::new(&vocabulary, &analysis, &analysis.concepts_of[0], longest_term(&vocabulary));
+        let terms = Terms::new(&vocabulary);
+        let mut mentions = Mentions::new(&terms, &analysis, &analysis.concepts_of[0]);
         let view = AskView::new(desk, &sample::case(), 2, &sample::stages(), &mut mentions);
         let frame = Frame { title: &view.title, library: "Sample", reviewed: "no", ..Frame::default() };
         let theme = Theme::new(&BTreeMap::new()).expect("the built-in theme is sound");
