@@ -233,7 +233,7 @@ impl<'g, 'v> Draft<'g, 'v> {
         // A label may mean more than one concept; none of them may be there.
         let meant = |id: ConceptId| vocabulary.by_term(&vocabulary.get(id).label.value).iter();
         let there: Vec<ConceptId> =
-            self.findings.iter().flat_map(|&id| meant(id)).flat_map(|&id| vocabulary.upwards(id)).collect();
+            self.findings.iter().flat_map(|&id| meant(id)).flat_map(|&id| vocabulary.upwards(id)).copied().collect();
         absent.retain(|&id| !meant(id).any(|one| there.contains(one)));
         absent
     }

@@ -31,6 +31,10 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
 
+/// The program's own allocator: a compile that is measured is the one that people run.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Sizes of libraries that are measured if none is asked for.
 const SIZES: [u64; 2] = [1_000, 10_000];
 /// How many quiet measurements a figure needs.

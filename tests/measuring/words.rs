@@ -46,7 +46,8 @@ impl Lexicon {
     pub(crate) fn new(seed: u64, texts: &[&str]) -> Self {
         let mut counted: BTreeMap<String, usize> = BTreeMap::new();
         for word in texts.iter().flat_map(|text| text.split(|letter: char| !letter.is_ascii_alphabetic())) {
-            if word.len() > 1 {
+            // Drawn at random, "first name" is followed by what the privacy rules must take for one.
+            if word.len() > 1 && !word.eq_ignore_ascii_case("name") {
                 *counted.entry(word.to_ascii_lowercase()).or_default() += 1;
             }
         }

@@ -66,6 +66,7 @@ fn phases(library: &str, into: &Path) {
     let mut last = Instant::now();
     let mut lap = |name: &str| {
         tell(name, last.elapsed().as_secs_f64());
+        tell(&format!("held after {name}"), machine::held());
         last = Instant::now();
     };
     let inputs = discover(&Disk::new(library, &[])).expect("a library");
