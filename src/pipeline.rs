@@ -30,6 +30,9 @@ pub trait Memory: Sync {
     /// The case parsed: what [`parse::case`] gives.
     fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed>;
 
+    /// The vocabulary: what [`vocabulary`] gives.
+    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>);
+
     /// The case judged: what `judge` gives; see [`check::Judging`].
     fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged;
 }
@@ -41,6 +44,10 @@ pub struct Afresh;
 impl Memory for Afresh {
     fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
         Arc::new(parse::case(name, markdown, side))
+    }
+
+    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
+        vocabulary(inputs)
     }
 
     fn judged(&self, _: usize, _: &Others, judge: Judge<'_>) -> Judged {
@@ -59,7 +66,7 @@ pub fn prepare_with(mut inputs: Inputs, audience: Audience, memory: &dyn Memory)
     report.extend(std::mem::take(&mut inputs.diagnostics));
 
     let mut library = library(&inputs, &mut report);
-    let (vocabulary, said) = vocabulary(&inputs);
+    let (vocabulary, said) = memory.vocabulary(&inputs);
     report.extend(said);
     let (models, said) = models(&inputs, &vocabulary);
     library.models = models;

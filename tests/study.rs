@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// The techniques that a case shows, and the wider ones.
 fn techniques(analysis: &Analysis, vocabulary: &Vocabulary, case: usize) -> BTreeSet<ConceptId> {
-    let shows = |how: &Relation| matches!(how, Relation::Used | Relation::Answered);
+    let shows = |how: Relation| matches!(how, Relation::Used | Relation::Answered);
     vocabulary
         .iter()
         .filter(|(id, concept)| {
@@ -131,7 +131,7 @@ fn a_planted_need_turns_a_ladder_round() {
 
 /// Cases that show a concept themselves or by a narrower one, beyond absence, mere mention and the other eye.
 fn real_cases(analysis: &Analysis, id: ConceptId) -> usize {
-    let real = |how: &Relation| {
+    let real = |how: Relation| {
         !matches!(how, Relation::Absent | Relation::Taught | Relation::Fellow | Relation::Planned | Relation::Later)
     };
     analysis.of(id).iter().filter(|found| found.relations.iter().any(real)).count()
@@ -270,6 +270,7 @@ fn pairs_differ_in_something_and_stand_once() {
                 case.findings
                     .iter()
                     .flat_map(|it| corpus.vocabulary().upwards(it.is.value))
+                    .copied()
                     .chain([case.planned.procedure.value])
                     .collect()
             };

@@ -7,7 +7,7 @@
 //! 38:23; from memory).
 
 use super::occurrences::Found;
-use crate::model::analysis::{Ladder, Occurrence, Relation, Rung, Stage};
+use crate::model::analysis::{Ladder, Occurrence, Relation, Relations, Rung, Stage};
 use crate::model::case::Case;
 use crate::model::corpus::Corpus;
 use crate::model::index::Indices;
@@ -26,14 +26,14 @@ const MOST_WORKED: usize = 2;
 
 /// What a case asks a reader to know, and what it shows.
 struct Content {
-    /// Techniques in it, and the wider ones.
-    techniques: BTreeSet<ConceptId>,
+    /// Techniques in it, and the wider ones, in order.
+    techniques: Vec<ConceptId>,
     /// What these need and the case itself does not show, once for each that needs it.
     needs: Vec<ConceptId>,
     /// What a reader is told before anything is asked: it may be told on a rung.
     before: Vec<ConceptId>,
-    /// All that happens in it.
-    all: BTreeSet<ConceptId>,
+    /// All that happens in it, in order.
+    all: Vec<ConceptId>,
 }
 
 /// The ladder of each concept, by its number; empty where there is none.
@@ -63,7 +63,7 @@ pub(crate) fn of_corpus(
             if !kinds.contains(&kind) {
                 return Ladder::default();
             }
-            let shows = |it: &&Occurrence| it.relations.iter().any(|how| shows(*how, kind));
+            let shows = |it: &&Occurrence| it.relations.iter().any(|how| shows(how, kind));
             let mut cases: Vec<usize> = occurrences[id.0 as usize].iter().filter(shows).map(|it| it.case).collect();
             cases.sort_by_key(|&case| reading[case]);
             ladder(cases, &contents, indices, vocabulary)
@@ -81,13 +81,12 @@ fn shows(relation: Relation, kind: Kind) -> bool {
 }
 
 fn content(case: &Case, found: &Found, plan_told: bool, vocabulary: &Vocabulary) -> Content {
-    let happened = |relations: &BTreeSet<Relation>| {
-        relations
-            .iter()
-            .any(|how| matches!(how, Relation::Arose | Relation::Used | Relation::Answered | Relation::Present))
+    let happened = |relations: &Relations| {
+        [Relation::Arose, Relation::Used, Relation::Answered, Relation::Present]
+            .into_iter()
+            .any(|how| relations.contains(how))
     };
-    let all: BTreeSet<ConceptId> =
-        found.iter().filter(|(_, relations)| happened(relations)).map(|(id, _)| *id).collect();
+    let all: Vec<ConceptId> = found.iter().filter(|(_, relations)| happened(relations)).map(|(id, _)| *id).collect();
     let mut before: Vec<ConceptId> = case.findings.iter().map(|finding| finding.is.value).collect();
     if plan_told {
         before.push(case.planned.procedure.value);
@@ -95,10 +94,10 @@ fn content(case: &Case, found: &Found, plan_told: bool, vocabulary: &Vocabulary)
     }
     let own = all.iter().copied().filter(|&id| vocabulary.get(id).kind == Kind::Technique);
     // Who has met the narrower technique has met the wider one.
-    let techniques: BTreeSet<ConceptId> = own.flat_map(|id| vocabulary.upwards(id)).collect();
+    let techniques: BTreeSet<ConceptId> = own.flat_map(|id| vocabulary.upwards(id)).copied().collect();
     let needs = techniques.iter().flat_map(|&id| &vocabulary.get(id).needs).copied();
     let needs = needs.filter(|need| !techniques.contains(need)).collect();
-    Content { techniques, needs, before, all }
+    Content { techniques: techniques.into_iter().collect(), needs, before, all }
 }
 
 /// The ladder of these cases, which come in reading order.

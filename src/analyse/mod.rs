@@ -54,23 +54,31 @@ pub fn without_search(corpus: &Corpus, known: &Known<'_>) -> Analysis {
         });
     }
     let occurrences = occurrences::by_concept(&per_case, vocabulary);
-    let (found, robustness) = indices::of_corpus(corpus, known);
-    let pairs = pairs::of_corpus(corpus);
+    let ((found, robustness), pairs) = rayon::join(|| indices::of_corpus(corpus, known), || pairs::of_corpus(corpus));
     let reading = indices::reading(corpus, &found);
     let stages: Vec<_> = corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect();
+    let (related, (ladders, practice)) = rayon::join(
+        || related::offered(&per_case, vocabulary),
+        || {
+            rayon::join(
+                || ladders::of_corpus(corpus, &per_case, &occurrences, &found, &reading, &stages),
+                || practice::of_corpus(corpus, &reading),
+            )
+        },
+    );
     Analysis {
         search: SearchIndex::default(),
         pairs_of: pairs::by_case(&pairs, corpus.cases().len()),
         pairs,
-        not_taught: not_taught(corpus),
-        ladders: ladders::of_corpus(corpus, &per_case, &occurrences, &found, &reading, &stages),
-        practice: practice::of_corpus(corpus, &reading),
+        not_taught: not_taught::among(&per_case, vocabulary),
+        ladders,
+        practice,
         reading,
         indices: found,
         robustness,
         occurrences,
         narrower,
-        related: related::offered(&per_case, vocabulary),
+        related,
         concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),
         stages,
     }

@@ -1,9 +1,9 @@
 //! Complications that the vocabulary knows and no case shows, with the nearest that have one: what an educator could add.
 
-use super::occurrences::of_case;
-use crate::model::analysis::{NotTaught, Relation};
+use super::occurrences::{Found, of_case};
+use crate::model::analysis::{NotTaught, Relation, Relations};
 use crate::model::corpus::Corpus;
-use crate::model::vocabulary::{ConceptId, Kind};
+use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use std::collections::BTreeSet;
 
 /// Neighbours that are named at most.
@@ -11,16 +11,17 @@ const NEAR: usize = 4;
 
 /// Every complication without a case, gravest first, then in order of label.
 pub fn not_taught(corpus: &Corpus) -> Vec<NotTaught> {
-    let vocabulary = corpus.vocabulary();
-    let mut taught: BTreeSet<ConceptId> = BTreeSet::new();
-    for cleared in corpus.cases() {
-        for (id, relations) in of_case(&cleared.case) {
-            // That it was looked for and absent, or that a question is about it, shows nobody what it is like.
-            if relations.iter().any(|how| !matches!(how, Relation::Absent | Relation::Taught)) {
-                taught.extend(vocabulary.upwards(id));
-            }
-        }
-    }
+    let found: Vec<Found> = corpus.cases().iter().map(|cleared| of_case(&cleared.case)).collect();
+    among(&found, corpus.vocabulary())
+}
+
+/// The same where it is known already what occurs in each case.
+pub(super) fn among(found: &[Found], vocabulary: &Vocabulary) -> Vec<NotTaught> {
+    // That it was looked for and absent, or that a question is about it, shows nobody what it is like.
+    let shows = |relations: Relations| !relations.without(Relation::Absent).without(Relation::Taught).is_empty();
+    let named: BTreeSet<ConceptId> =
+        found.iter().flatten().filter(|(_, relations)| shows(**relations)).map(|(id, _)| *id).collect();
+    let taught: BTreeSet<ConceptId> = named.into_iter().flat_map(|id| vocabulary.upwards(id)).copied().collect();
     let mut found: Vec<NotTaught> = vocabulary
         .iter()
         .filter(|(id, concept)| concept.kind == Kind::Complication && !taught.contains(id))

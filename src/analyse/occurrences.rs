@@ -1,12 +1,13 @@
 //! In which cases a concept occurs, and why.
 
-use crate::model::analysis::{Occurrence, Relation};
+use crate::model::analysis::{Occurrence, Relation, Relations};
 use crate::model::case::{Case, FellowHistory, Lens, Meant};
 use crate::model::vocabulary::{ConceptId, Vocabulary};
-use std::collections::{BTreeMap, BTreeSet};
+use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// The concepts of one case with every relation in which they stand to it.
-pub type Found = BTreeMap<ConceptId, BTreeSet<Relation>>;
+pub type Found = BTreeMap<ConceptId, Relations>;
 
 /// Every concept that a case names in a field.
 pub fn of_case(case: &Case) -> Found {
@@ -68,32 +69,33 @@ pub fn of_case(case: &Case) -> Found {
 /// The cases of each concept, its narrower concepts included. Absence is not inherited: a narrower finding that is
 /// absent says nothing of the wider one.
 pub(crate) fn by_concept(per_case: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Occurrence>> {
-    let above: Vec<Vec<ConceptId>> = vocabulary.iter().map(|(id, _)| vocabulary.upwards(id)).collect();
+    let rolled: Vec<_> = per_case.par_iter().map(|found| upwards(found, vocabulary)).collect();
     let mut all: Vec<Vec<Occurrence>> = vec![Vec::new(); vocabulary.len()];
-    for (case, found) in per_case.iter().enumerate() {
-        // Concept → (relations, the narrower concept through which it came, if not itself).
-        let mut rolled: BTreeMap<ConceptId, (BTreeSet<Relation>, Option<ConceptId>)> = BTreeMap::new();
-        for (&id, relations) in found {
-            rolled.insert(id, (relations.clone(), None));
-        }
-        for (&id, relations) in found {
-            for &wider in above[id.0 as usize].iter().skip(1) {
-                let passed = relations.iter().copied().filter(|relation| *relation != Relation::Absent);
-                let passed: BTreeSet<Relation> = passed.collect();
-                if passed.is_empty() {
-                    continue;
-                }
-                match rolled.get_mut(&wider) {
-                    Some((known, _)) => known.extend(passed),
-                    None => {
-                        rolled.insert(wider, (passed, Some(id)));
-                    }
-                }
-            }
-        }
+    for (case, rolled) in rolled.into_iter().enumerate() {
         for (id, (relations, through)) in rolled {
-            all[id.0 as usize].push(Occurrence { case, relations: relations.into_iter().collect(), through });
+            all[id.0 as usize].push(Occurrence { case, relations, through });
         }
     }
     all
+}
+
+/// The concepts of a case with the wider ones, and the narrower one through which each came, if not itself.
+fn upwards(found: &Found, vocabulary: &Vocabulary) -> BTreeMap<ConceptId, (Relations, Option<ConceptId>)> {
+    let mut rolled: BTreeMap<ConceptId, (Relations, Option<ConceptId>)> =
+        found.iter().map(|(&id, &relations)| (id, (relations, None))).collect();
+    for (&id, relations) in found {
+        let passed = relations.without(Relation::Absent);
+        if passed.is_empty() {
+            continue;
+        }
+        for &wider in vocabulary.upwards(id).iter().skip(1) {
+            match rolled.get_mut(&wider) {
+                Some((known, _)) => known.extend(passed),
+                None => {
+                    rolled.insert(wider, (passed, Some(id)));
+                }
+            }
+        }
+    }
+    rolled
 }

@@ -149,7 +149,7 @@ fn differ(one: &Case, other: &Case) -> Vec<&'static str> {
 /// Two operations step beside step, in order: the pairing that puts most like steps beside each other (Needleman and Wunsch 1970,
 /// J Mol Biol 48:443, with gaps that cost nothing). Of equal ways the one that pairs earlier steps is taken.
 pub fn align(one: &[Step<Meant>], other: &[Step<Meant>], vocabulary: &Vocabulary) -> Vec<Beside> {
-    let above = |steps: &[Step<Meant>]| -> Vec<Vec<ConceptId>> {
+    let above = |steps: &[Step<Meant>]| -> Vec<&[ConceptId]> {
         steps.iter().map(|step| vocabulary.upwards(step.does.value)).collect()
     };
     let (above_one, above_other) = (above(one), above(other));

@@ -4,6 +4,7 @@ use crate::model::analysis::{Practice, Question, Topic};
 use crate::model::case::{Decision, Meant};
 use crate::model::corpus::Corpus;
 use crate::model::vocabulary::ConceptId;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The questions of a corpus in reading order, and its topics in order of number: a question counts to what it teaches and to
@@ -12,6 +13,8 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
     let vocabulary = corpus.vocabulary();
     let mut order: Vec<usize> = (0..reading.len()).collect();
     order.sort_by_key(|&case| reading[case]);
+    let of = |at: usize| corpus.cases()[at].case.body.decisions.iter().map(hash).collect();
+    let mut hashes: Vec<Vec<String>> = (0..reading.len()).into_par_iter().map(of).collect();
     let mut questions = Vec::new();
     let mut of_case: Vec<Vec<usize>> = vec![Vec::new(); reading.len()];
     let mut topics: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
@@ -25,7 +28,7 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
                     own.push(id);
                 }
             });
-            let wide: BTreeSet<ConceptId> = own.iter().flat_map(|&id| vocabulary.upwards(id)).collect();
+            let wide: BTreeSet<ConceptId> = own.iter().flat_map(|&id| vocabulary.upwards(id)).copied().collect();
             if wide.is_empty() {
                 rest.push(questions.len());
             }
@@ -33,7 +36,8 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
                 topics.entry(id).or_default().push(questions.len());
             }
             of_case[case].push(questions.len());
-            questions.push(Question { case, decision: at, teaches: own, hash: hash(decision) });
+            let hash = std::mem::take(&mut hashes[case][at]);
+            questions.push(Question { case, decision: at, teaches: own, hash });
         }
     }
     let rest = (!rest.is_empty()).then_some(Topic { concept: None, questions: rest });

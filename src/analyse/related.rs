@@ -4,10 +4,10 @@
 //! what the narrower one counts, so that two kinds of one thing are a little alike. Likeness is the cosine of two vectors.
 
 use super::occurrences::Found;
-use crate::model::analysis::{Related, Relation};
+use crate::model::analysis::{Related, Relation, Relations};
 use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// How many cases are offered beside one.
 const OFFERED: usize = 5;
@@ -19,6 +19,8 @@ const SAMENESS: f64 = 0.35;
 const LOOKED_AT: usize = 1_500;
 /// The same where only the most alike is wanted.
 const LOOKED_AT_FOR_ONE: usize = 300;
+/// One case in so many has a concept that many have.
+const MANY: usize = 6;
 
 /// How much a concept counts by why it is there. Chosen by what a reader comes for; common practice, no source.
 fn counts(relation: Relation, kind: Kind) -> f64 {
@@ -37,19 +39,18 @@ fn counts(relation: Relation, kind: Kind) -> f64 {
 type Vector = Vec<(ConceptId, f64)>;
 
 fn vectors(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vector> {
-    let above: Vec<Vec<ConceptId>> = vocabulary.iter().map(|(id, _)| vocabulary.upwards(id)).collect();
     let raw: Vec<BTreeMap<ConceptId, f64>> = found
         .par_iter()
         .map(|found| {
             let mut sums: BTreeMap<ConceptId, f64> = BTreeMap::new();
             for (&id, relations) in found {
                 let kind = vocabulary.get(id).kind;
-                let most = relations.iter().map(|relation| counts(*relation, kind)).fold(0.0, f64::max);
+                let most = relations.iter().map(|relation| counts(relation, kind)).fold(0.0, f64::max);
                 let mut share = most;
                 if share <= 0.0 {
                     continue;
                 }
-                for &wider in &above[id.0 as usize] {
+                for &wider in vocabulary.upwards(id) {
                     let sum = sums.entry(wider).or_default();
                     *sum = sum.max(share);
                     share *= WIDER;
@@ -58,35 +59,19 @@ fn vectors(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vector> {
             sums
         })
         .collect();
-    let mut among: BTreeMap<ConceptId, usize> = BTreeMap::new();
-    for sums in &raw {
-        for id in sums.keys() {
-            *among.entry(*id).or_default() += 1;
-        }
+    let mut among = vec![0_usize; vocabulary.len()];
+    for id in raw.iter().flat_map(BTreeMap::keys) {
+        among[id.0 as usize] += 1;
     }
     let all = raw.len() as f64;
+    let rarity: Vec<f64> = among.iter().map(|&among| libm::log((all + 1.0) / among.max(1) as f64)).collect();
     raw.into_par_iter()
         .map(|sums| {
-            let weighed: Vector =
-                sums.into_iter().map(|(id, sum)| (id, sum * libm::log((all + 1.0) / among[&id] as f64))).collect();
+            let weighed: Vector = sums.into_iter().map(|(id, sum)| (id, sum * rarity[id.0 as usize])).collect();
             let length = libm::sqrt(weighed.iter().map(|(_, weight)| weight * weight).sum::<f64>());
             weighed.into_iter().map(|(id, weight)| (id, if length > 0.0 { weight / length } else { 0.0 })).collect()
         })
         .collect()
-}
-
-/// The cosine of two vectors.
-fn likeness(one: &Vector, other: &Vector) -> f64 {
-    let (mut sum, mut at) = (0.0, 0);
-    for (id, weight) in one {
-        while at < other.len() && other[at].0 < *id {
-            at += 1;
-        }
-        if at < other.len() && other[at].0 == *id {
-            sum += weight * other[at].1;
-        }
-    }
-    sum
 }
 
 /// For each case the others in order of likeness, with it: all that share anything rare. Of equals the earlier name comes first.
@@ -101,52 +86,78 @@ pub(crate) fn nearest(found: &[Found], vocabulary: &Vocabulary, few: usize) -> V
 
 fn all(vectors: &[Vector], looked_at: usize, most: usize) -> Vec<Vec<(usize, f64)>> {
     let kin = Kin::new(vectors, looked_at);
-    (0..vectors.len())
-        .into_par_iter()
-        .map_init(|| Room::new(vectors.len()), |room, case| kin.rank(case, most, room))
-        .collect()
+    (0..vectors.len()).into_par_iter().map_init(|| Room::new(&kin), |room, case| kin.rank(case, most, room)).collect()
 }
 
 /// Cases among which the kin of each are looked for.
 struct Kin<'v> {
     vectors: &'v [Vector],
-    /// For each concept the cases that have it, with its weight there.
-    holders: BTreeMap<ConceptId, Vec<(usize, f64)>>,
+    /// By number of concept the cases that have it, with its weight there.
+    holders: Vec<Vec<(usize, f64)>>,
+    /// The same with a place for every case, for concepts that many cases have in a library of which all are looked at:
+    /// adding up all places is quicker than going to many of them.
+    spread: Vec<Option<Vec<f64>>>,
     /// How many cases are looked at for each.
     looked_at: usize,
 }
 
-/// Room to work in, a place for each case, clean whenever nobody works in it: made anew for every case it would make the
-/// whole grow with the square of their number.
+/// Room to work in, clean whenever nobody works in it: made anew for every case it would make the whole grow with the
+/// square of their number.
 struct Room {
+    /// A place for each case.
     is_looked: Vec<bool>,
     sums: Vec<f64>,
+    /// A place for each concept: a vector laid out, so that many others can be held against it.
+    laid_out: Vec<f64>,
 }
 
 impl Room {
-    fn new(cases: usize) -> Self {
-        Self { is_looked: vec![false; cases], sums: vec![0.0; cases] }
+    fn new(kin: &Kin<'_>) -> Self {
+        let cases = kin.vectors.len();
+        Self { is_looked: vec![false; cases], sums: vec![0.0; cases], laid_out: vec![0.0; kin.holders.len()] }
     }
+
+    /// What `with` tells while this vector is laid out.
+    fn beside(&mut self, vector: &Vector, mut with: impl FnMut(&[f64])) {
+        vector.iter().for_each(|(id, weight)| self.laid_out[id.0 as usize] = *weight);
+        with(&self.laid_out);
+        vector.iter().for_each(|(id, _)| self.laid_out[id.0 as usize] = 0.0);
+    }
+}
+
+/// The cosine of a vector with one that is laid out: what the other has not adds nothing.
+fn likeness(laid_out: &[f64], other: &Vector) -> f64 {
+    other.iter().map(|(id, weight)| laid_out[id.0 as usize] * weight).sum()
 }
 
 impl<'v> Kin<'v> {
     fn new(vectors: &'v [Vector], looked_at: usize) -> Self {
-        let mut holders: BTreeMap<ConceptId, Vec<(usize, f64)>> = BTreeMap::new();
+        let most = vectors.iter().filter_map(|vector| vector.last()).map(|(id, _)| id.0 as usize + 1).max();
+        let mut holders: Vec<Vec<(usize, f64)>> = vec![Vec::new(); most.unwrap_or(0)];
         for (case, vector) in vectors.iter().enumerate() {
             for (id, weight) in vector.iter().filter(|(_, weight)| *weight > 0.0) {
-                holders.entry(*id).or_default().push((case, *weight));
+                holders[id.0 as usize].push((case, *weight));
             }
         }
-        Self { vectors, holders, looked_at }
+        let many = |held: &Vec<(usize, f64)>| held.len() * MANY >= vectors.len() && vectors.len() <= looked_at;
+        let spread = |held: &Vec<(usize, f64)>| {
+            many(held).then(|| {
+                let mut all = vec![0.0; vectors.len()];
+                held.iter().for_each(|&(case, weight)| all[case] = weight);
+                all
+            })
+        };
+        let spread = holders.iter().map(spread).collect();
+        Self { vectors, holders, spread, looked_at }
     }
 
     /// The most alike of the cases that share anything rare with a case, at most so many, in order.
     fn rank(&self, case: usize, most: usize, room: &mut Room) -> Vec<(usize, f64)> {
-        let Self { vectors, holders, looked_at } = self;
-        let Room { is_looked, sums } = room;
-        let shared: Vec<(f64, &Vec<(usize, f64)>)> =
-            vectors[case].iter().filter_map(|(id, weight)| Some((*weight, holders.get(id)?))).collect();
-        let mut rare: Vec<&Vec<(usize, f64)>> = shared.iter().map(|(_, holders)| *holders).collect();
+        let Self { vectors, holders, looked_at, .. } = self;
+        let Room { is_looked, sums, .. } = room;
+        let shared: Vec<&Vec<(usize, f64)>> =
+            vectors[case].iter().map(|(id, _)| &holders[id.0 as usize]).filter(|held| !held.is_empty()).collect();
+        let mut rare = shared.clone();
         rare.sort_by_key(|holders| holders.len());
         let mut looked: Vec<usize> = Vec::new();
         for holders in rare {
@@ -163,18 +174,31 @@ impl<'v> Kin<'v> {
         looked.retain(|&other| other != case);
         // Two ways to the same sums, added up in the same order: concept by concept over all that have it, which is quick
         // unless there are far more of these than cases to look at; or case by case.
-        let held: usize = shared.iter().map(|(_, holders)| holders.len()).sum();
+        let held: usize = shared.iter().map(|holders| holders.len()).sum();
         let mut ranked: Vec<(usize, f64)> = if held <= looked.len() * vectors[case].len() {
-            for (weight, holders) in &shared {
-                for &(other, theirs) in *holders {
-                    sums[other] += weight * theirs;
+            for (id, weight) in &vectors[case] {
+                match &self.spread[id.0 as usize] {
+                    Some(all) => sums.iter_mut().zip(all).for_each(|(sum, theirs)| *sum += weight * theirs),
+                    None => {
+                        for &(other, theirs) in &holders[id.0 as usize] {
+                            sums[other] += weight * theirs;
+                        }
+                    }
                 }
             }
             let ranked = looked.into_iter().map(|other| (other, sums[other])).collect();
-            shared.iter().flat_map(|(_, holders)| *holders).for_each(|&(other, _)| sums[other] = 0.0);
+            if held < sums.len() {
+                shared.iter().flat_map(|holders| *holders).for_each(|&(other, _)| sums[other] = 0.0);
+            } else {
+                sums.fill(0.0);
+            }
             ranked
         } else {
-            looked.into_iter().map(|other| (other, likeness(&vectors[case], &vectors[other]))).collect()
+            let mut ranked = Vec::with_capacity(looked.len());
+            room.beside(&vectors[case], |laid_out| {
+                ranked.extend(looked.iter().map(|&other| (other, likeness(laid_out, &vectors[other]))));
+            });
+            ranked
         };
         let order = |one: &(usize, f64), other: &(usize, f64)| other.1.total_cmp(&one.1).then(one.0.cmp(&other.0));
         if most < ranked.len() {
@@ -190,10 +214,11 @@ impl<'v> Kin<'v> {
 pub(crate) fn offered(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Related>> {
     let vectors = vectors(found, vocabulary);
     let kin = Kin::new(&vectors, LOOKED_AT);
+    let reasons: Vec<Reasons> = found.par_iter().map(|found| Reasons::of(found, vocabulary)).collect();
     (0..found.len())
         .into_par_iter()
         .map_init(
-            || Room::new(found.len()),
+            || Room::new(&kin),
             |room, case| {
                 // Each with its likeness to what is offered already, of which the greatest counts.
                 let mut left: Vec<(usize, f64, f64)> =
@@ -206,43 +231,87 @@ pub(crate) fn offered(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Relat
                     let Some(best) = best else { break };
                     let (best, ..) = left.remove(best);
                     chosen.push(best);
-                    for (other, _, same) in &mut left {
-                        *same = same.max(likeness(&vectors[best], &vectors[*other]));
-                    }
+                    room.beside(&vectors[best], |laid_out| {
+                        for (other, _, same) in &mut left {
+                            *same = same.max(likeness(laid_out, &vectors[*other]));
+                        }
+                    });
                 }
                 chosen
                     .into_iter()
-                    .map(|other| Related { case: other, why: why(&found[case], &found[other], vocabulary) })
+                    .map(|other| Related { case: other, why: why(&reasons[case], &reasons[other]) })
                     .collect()
             },
         )
         .collect()
 }
 
-/// Why two cases are alike, in words that tell nothing that only one of them has.
-fn why(one: &Found, other: &Found, vocabulary: &Vocabulary) -> Vec<&'static str> {
-    let of = |found: &Found, relation: Relation| -> BTreeSet<ConceptId> {
-        found.iter().filter(|(_, relations)| relations.contains(&relation)).map(|(id, _)| *id).collect()
-    };
-    let wider = |ids: &BTreeSet<ConceptId>| -> BTreeSet<ConceptId> {
-        ids.iter().flat_map(|id| vocabulary.upwards(*id)).collect()
-    };
-    let mut words = Vec::new();
-    for (relation, same, kin) in [
-        (Relation::Arose, "same complication", "related complication"),
-        (Relation::Present, "same finding", "related finding"),
-        (Relation::Planned, "same plan", ""),
-    ] {
-        let (here, there) = (of(one, relation), of(other, relation));
-        if here.intersection(&there).next().is_some() {
-            words.push(same);
-        } else if !kin.is_empty() && wider(&here).intersection(&wider(&there)).next().is_some() {
-            words.push(kin);
+/// What of a case can make it like another, in order of concept.
+struct Reasons {
+    arose: Vec<ConceptId>,
+    present: Vec<ConceptId>,
+    planned: Vec<ConceptId>,
+    answered: Vec<ConceptId>,
+    /// The same with all that is wider.
+    wider_arose: Vec<ConceptId>,
+    wider_present: Vec<ConceptId>,
+}
+
+impl Reasons {
+    fn of(found: &Found, vocabulary: &Vocabulary) -> Self {
+        let of = |relation: Relation| -> Vec<ConceptId> {
+            let has = |(id, relations): (&ConceptId, &Relations)| relations.contains(relation).then_some(*id);
+            found.iter().filter_map(has).collect()
+        };
+        let wider = |ids: &[ConceptId]| -> Vec<ConceptId> {
+            let mut all: Vec<ConceptId> = ids.iter().flat_map(|id| vocabulary.upwards(*id)).copied().collect();
+            all.sort_unstable();
+            all.dedup();
+            all
+        };
+        let (arose, present) = (of(Relation::Arose), of(Relation::Present));
+        Self {
+            wider_arose: wider(&arose),
+            wider_present: wider(&present),
+            arose,
+            present,
+            planned: of(Relation::Planned),
+            answered: of(Relation::Answered),
         }
     }
-    let (here, there) = (of(one, Relation::Answered), of(other, Relation::Answered));
-    if !here.is_empty() && !there.is_empty() {
-        words.push(match (here == there, here.intersection(&there).next().is_some()) {
+}
+
+/// Whether two lists in order have anything in common.
+fn meet(one: &[ConceptId], other: &[ConceptId]) -> bool {
+    let (mut one, mut other) = (one.iter().peekable(), other.iter().peekable());
+    while let (Some(here), Some(there)) = (one.peek(), other.peek()) {
+        match here.cmp(there) {
+            std::cmp::Ordering::Less => one.next(),
+            std::cmp::Ordering::Greater => other.next(),
+            std::cmp::Ordering::Equal => return true,
+        };
+    }
+    false
+}
+
+/// Why two cases are alike, in words that tell nothing that only one of them has.
+fn why(one: &Reasons, other: &Reasons) -> Vec<&'static str> {
+    let mut words = Vec::new();
+    if meet(&one.arose, &other.arose) {
+        words.push("same complication");
+    } else if meet(&one.wider_arose, &other.wider_arose) {
+        words.push("related complication");
+    }
+    if meet(&one.present, &other.present) {
+        words.push("same finding");
+    } else if meet(&one.wider_present, &other.wider_present) {
+        words.push("related finding");
+    }
+    if meet(&one.planned, &other.planned) {
+        words.push("same plan");
+    }
+    if !one.answered.is_empty() && !other.answered.is_empty() {
+        words.push(match (one.answered == other.answered, meet(&one.answered, &other.answered)) {
             (true, _) => "same answer",
             (false, true) => "partly another answer",
             (false, false) => "other answer",

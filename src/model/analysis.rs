@@ -32,6 +32,21 @@ pub enum Relation {
 }
 
 impl Relation {
+    /// All of them, most telling first.
+    const ALL: [Self; 11] = [
+        Self::Arose,
+        Self::Used,
+        Self::Answered,
+        Self::Planned,
+        Self::Present,
+        Self::Ended,
+        Self::Handled,
+        Self::Later,
+        Self::Fellow,
+        Self::Taught,
+        Self::Absent,
+    ];
+
     /// The relation in words, as it stands beside a case.
     pub fn words(self) -> &'static str {
         match self {
@@ -50,13 +65,50 @@ impl Relation {
     }
 }
 
+/// Several relations at once. There is one for every concept of every case, so it takes no memory of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Relations(u16);
+
+impl Relations {
+    /// Adds one.
+    pub fn insert(&mut self, relation: Relation) {
+        self.0 |= 1 << relation as u16;
+    }
+
+    /// Adds all of the others.
+    pub fn extend(&mut self, others: Self) {
+        self.0 |= others.0;
+    }
+
+    /// The same without one.
+    #[must_use]
+    pub fn without(self, relation: Relation) -> Self {
+        Self(self.0 & !(1 << relation as u16))
+    }
+
+    /// Whether this one is among them.
+    pub fn contains(self, relation: Relation) -> bool {
+        self.0 & 1 << relation as u16 != 0
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// Each, most telling first.
+    pub fn iter(self) -> impl Iterator<Item = Relation> {
+        Relation::ALL.into_iter().filter(move |it| self.contains(*it))
+    }
+}
+
 /// A case in which a concept occurs, and in which ways.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Occurrence {
     /// The case's place in the corpus.
     pub case: usize,
-    /// Every way in which it occurs, most telling first, each once.
-    pub relations: Vec<Relation>,
+    /// Every way in which it occurs.
+    pub relations: Relations,
     /// The narrower concept through which it belongs here; `None` if it occurs itself.
     pub through: Option<ConceptId>,
 }

@@ -2,7 +2,6 @@
 
 use crate::text::{Span, Spanned, fold_term};
 use std::collections::BTreeMap;
-use std::ops::Bound;
 
 /// What sort of thing a concept is. The field of a case decides which kinds it takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -207,6 +206,8 @@ pub struct Vocabulary {
     concepts: Vec<Concept>,
     names: BTreeMap<String, ConceptId>,
     terms: BTreeMap<String, Vec<ConceptId>>,
+    /// For each concept itself and all wider ones.
+    above: Vec<Vec<ConceptId>>,
 }
 
 impl Vocabulary {
@@ -223,6 +224,8 @@ impl Vocabulary {
                 }
             }
         }
+        let ids = (0..concepts.len()).map(|at| ConceptId(u32::try_from(at).unwrap_or(u32::MAX)));
+        vocabulary.above = ids.map(|id| above(&concepts, id)).collect();
         vocabulary.concepts = concepts;
         vocabulary
     }
@@ -262,31 +265,30 @@ impl Vocabulary {
         self.terms.get(key).map_or(&[], Vec::as_slice)
     }
 
-    /// The first folded term that is this one or comes after it in order: where it does not begin so, no term does.
-    pub fn first_from(&self, key: &str) -> Option<(&str, &[ConceptId])> {
-        let mut from = self.terms.range::<str, _>((Bound::Included(key), Bound::Unbounded));
-        from.next().map(|(term, ids)| (term.as_str(), ids.as_slice()))
-    }
-
     /// Every folded term with what it may mean, in order.
     pub fn keys(&self) -> impl Iterator<Item = (&str, &[ConceptId])> {
         self.terms.iter().map(|(key, ids)| (key.as_str(), ids.as_slice()))
     }
 
     /// The concept and all wider ones, itself first, each once.
-    pub fn upwards(&self, id: ConceptId) -> Vec<ConceptId> {
-        let mut seen = vec![id];
-        let mut at = 0;
-        while at < seen.len() {
-            for &wider in &self.get(seen[at]).broader {
-                if !seen.contains(&wider) {
-                    seen.push(wider);
-                }
-            }
-            at += 1;
-        }
-        seen
+    pub fn upwards(&self, id: ConceptId) -> &[ConceptId] {
+        &self.above[id.0 as usize]
     }
+}
+
+/// A concept and all wider ones, itself first, each once.
+fn above(concepts: &[Concept], id: ConceptId) -> Vec<ConceptId> {
+    let mut seen = vec![id];
+    let mut at = 0;
+    while at < seen.len() {
+        for &wider in &concepts[seen[at].0 as usize].broader {
+            if !seen.contains(&wider) {
+                seen.push(wider);
+            }
+        }
+        at += 1;
+    }
+    seen
 }
 
 impl Concept {

@@ -15,7 +15,9 @@ use crate::model::inputs::{Inputs, MediaContent};
 use crate::model::site::{Audience, CopyOf, Page, PageError, Site, SitePath, SmallerOf};
 use crate::pipeline::{self, Prepared};
 use crate::render::{Theme, render};
+use crate::text::Source;
 use hyper::body::Bytes;
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::{Arc, mpsc};
@@ -90,10 +92,9 @@ pub(super) struct Held {
 
 impl Held {
     fn of(inputs: &Inputs) -> Self {
-        let mut files: BTreeMap<String, Hash> = BTreeMap::new();
-        for source in inputs.sources.iter() {
-            files.insert(source.path.clone(), hash(source.text.as_bytes()));
-        }
+        let sources: Vec<&Source> = inputs.sources.iter().collect();
+        let of = |source: &&Source| (source.path.clone(), hash(source.text.as_bytes()));
+        let mut files: BTreeMap<String, Hash> = sources.par_iter().map(of).collect();
         for (name, file) in &inputs.media {
             let content = match &file.content {
                 MediaContent::Shown(shown) => *shown.original.as_bytes(),
@@ -108,6 +109,11 @@ impl Held {
             files.entry(diagnostic.path.clone()).or_insert_with(|| hash(diagnostic.message.as_bytes()));
         }
         Self { files }
+    }
+
+    /// The hash of a text.
+    pub(super) fn of_text(&self, source: &Source) -> Hash {
+        self.files.get(&source.path).copied().unwrap_or_else(|| hash(source.text.as_bytes()))
     }
 
     /// The paths that differ, in order.
@@ -173,7 +179,7 @@ fn run(job: &Job, tell: &mpsc::SyncSender<Outcome>) {
     if job.before.as_ref().is_some_and(|before| **before == *held) {
         return drop(tell.send(Outcome::Same));
     }
-    let turn = job.memo.turn(&inputs, job.audience);
+    let turn = job.memo.turn(&inputs, &held, job.audience);
     let prepared = pipeline::prepare_with(inputs, job.audience, &turn);
     let mut reading = Reading {
         changed: job.before.as_ref().map_or_else(Vec::new, |before| held.changed(before)),

@@ -5,19 +5,23 @@
 //! a while when it was read: within one tick of the disk's clock a file may be written twice and keep its times. What the
 //! watcher names is read again in any case.
 
+use super::edition::Held;
 use super::world::{self, Stamp};
 use crate::check::{Judge, Judged, Others, Parsed};
+use crate::diag::Diagnostic;
 use crate::files::{Disk, Entry, Files};
 use crate::media::Source as Readable;
 use crate::model::case as model;
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::index::Indices;
-use crate::model::inputs::{Inputs, MediaContent};
+use crate::model::inputs::{CaseFile, Inputs, MediaContent};
 use crate::model::site::{Audience, PageError};
+use crate::model::vocabulary::Vocabulary;
 use crate::pipeline::{Afresh, Memory};
 use crate::publish::MANIFEST;
 use crate::render::Theme;
 use crate::text::{FileId, Source};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -25,6 +29,9 @@ use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 /// A hash of a content.
 pub(super) type Hash = [u8; 32];
+
+/// The vocabulary, and what was said of it, with a hash of all that it was made of.
+type Terms = (Hash, Vocabulary, Vec<Diagnostic>);
 
 /// The theme's own files, and what became of them.
 type Themed = (BTreeMap<String, Vec<u8>>, Result<Arc<Theme>, Vec<PageError>>);
@@ -35,6 +42,7 @@ pub(super) struct Memo {
     texts: Mutex<BTreeMap<String, (Stamp, Vec<u8>)>>,
     media: Mutex<BTreeMap<String, (Stamp, MediaContent)>>,
     cases: Mutex<Arc<Cases>>,
+    vocabulary: Mutex<Option<Terms>>,
     theme: Mutex<Option<Themed>>,
 }
 
@@ -84,18 +92,20 @@ impl Memo {
     }
 
     /// Begins a round over these inputs.
-    pub(super) fn turn(&self, inputs: &Inputs, audience: Audience) -> Turn<'_> {
-        let of = |id: FileId| inputs.sources.get(id).map(|source| (id, hash(source.text.as_bytes())));
-        let keys = inputs.cases.iter().map(|case| Key {
+    pub(super) fn turn(&self, inputs: &Inputs, held: &Held, audience: Audience) -> Turn<'_> {
+        let of = |id: FileId| inputs.sources.get(id).map(|source| (id, held.of_text(source)));
+        let key = |case: &CaseFile| Key {
             name: case.name.clone(),
             markdown: of(case.markdown),
             side: case.side.and_then(of),
-        });
+        };
+        let keys: Vec<Key> = inputs.cases.par_iter().map(key).collect();
         Turn {
             memo: self,
             before: lock(&self.cases).clone(),
             around: around(inputs, audience),
-            keys: keys.collect(),
+            places: inputs.cases.iter().map(|case| case.markdown).zip(0..).collect(),
+            keys,
             others: OnceLock::new(),
             now: Mutex::default(),
             parsed: AtomicUsize::new(0),
@@ -156,6 +166,8 @@ pub(super) struct Turn<'m> {
     around: Hash,
     /// By place in `inputs.cases`.
     keys: Vec<Key>,
+    /// That place by the number of the Markdown.
+    places: BTreeMap<FileId, usize>,
     others: OnceLock<Hash>,
     now: Mutex<BTreeMap<Key, Case>>,
     parsed: AtomicUsize,
@@ -197,8 +209,9 @@ impl Turn<'_> {
 
 impl Memory for Turn<'_> {
     fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
-        let of = |source: &Source| (source.id, hash(source.text.as_bytes()));
-        let key = Key { name: name.to_owned(), markdown: Some(of(markdown)), side: side.map(of) };
+        let Some(key) = self.places.get(&markdown.id).map(|&at| self.keys[at].clone()) else {
+            return Afresh.parsed(name, markdown, side);
+        };
         let known = self.before.cases.get(&key).map(|case| Arc::clone(&case.parsed));
         let parsed = known.unwrap_or_else(|| {
             self.parsed.fetch_add(1, Ordering::Relaxed);
@@ -206,6 +219,25 @@ impl Memory for Turn<'_> {
         });
         lock(&self.now).insert(key, Case { parsed: Arc::clone(&parsed), judged: None });
         parsed
+    }
+
+    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
+        let mut hasher = blake3::Hasher::new();
+        for source in inputs.vocabulary.iter().filter_map(|&file| inputs.sources.get(file)) {
+            for part in [format!("{:?}", source.id).as_bytes(), source.path.as_bytes(), source.text.as_bytes()] {
+                hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
+            }
+        }
+        let now = *hasher.finalize().as_bytes();
+        let mut known = lock(&self.memo.vocabulary);
+        match &*known {
+            Some((before, vocabulary, said)) if *before == now => (vocabulary.clone(), said.clone()),
+            _ => {
+                let (vocabulary, said) = Afresh.vocabulary(inputs);
+                *known = Some((now, vocabulary.clone(), said.clone()));
+                (vocabulary, said)
+            }
+        }
     }
 
     fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {

@@ -19,15 +19,15 @@ mod views;
 
 pub use theme::{Asset, Theme, is_built_in};
 
-use crate::model::analysis::Analysis;
+use crate::model::analysis::{Analysis, Occurrence};
 use crate::model::corpus::Corpus;
 use crate::model::site::{Page, PageError, Site, SitePath, Turn};
 use crate::model::vocabulary::{ConceptId, Kind};
 use pack::{PAGE_BUDGET, pack};
-use places::{list_page, numbered};
+use places::{Term, list_page, numbered};
 use press::{Press, Section};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::ops::Range;
 use std::sync::Arc;
 use views::Pager;
 use views::compare::{PairLink, PairsView};
@@ -46,7 +46,7 @@ use views::session::PARTS_ON_A_PAGE;
 pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) -> Result<Site<'a>, Vec<PageError>> {
     let press = Arc::new(Press::new(corpus, analysis, theme).map_err(|error| vec![error])?);
     let desk = press.desk("cases.html");
-    let sizes = corpus.cases().par_iter().enumerate().map(|(at, cleared)| desk.entry(cleared, at).size()).collect();
+    let sizes = corpus.cases().iter().enumerate().map(|(at, cleared)| desk.entry_size(cleared, at)).collect();
     let mut sheets =
         Sheets { press, sizes, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
     for asset in
@@ -65,9 +65,7 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     sheets.cases();
     sheets.media();
     sheets.case_list();
-    for kind in Kind::ALL {
-        sheets.list(kind);
-    }
+    sheets.lists();
     sheets.glossary();
     sheets.made("map.html", |press, path| {
         let view = press.desk(path).map(press.corpus.cases());
@@ -82,11 +80,7 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     sheets.practice();
     sheets.sessions();
     sheets.search();
-    for (id, _) in corpus.vocabulary().iter() {
-        if analysis.has_page(id) {
-            sheets.concept(id);
-        }
-    }
+    sheets.concepts();
     if sheets.errors.is_empty() { Ok(sheets.site) } else { Err(sheets.errors) }
 }
 
@@ -214,11 +208,16 @@ impl<'a> Sheets<'a> {
         }
     }
 
-    fn list(&mut self, kind: Kind) {
+    fn lists(&mut self) {
         let press = Arc::clone(&self.press);
         let desk = press.desk("list.html");
-        let groups: Arc<Vec<Group>> = Arc::new(desk.groups(kind));
-        let rest = Arc::new(desk.rest(kind));
+        let lists: Vec<_> = Kind::ALL.into_par_iter().map(|kind| (kind, desk.groups(kind), desk.rest(kind))).collect();
+        for (kind, groups, rest) in lists {
+            self.list(kind, Arc::new(groups), Arc::new(rest));
+        }
+    }
+
+    fn list(&mut self, kind: Kind, groups: Arc<Vec<Group>>, rest: Arc<Vec<Term>>) {
         // First the groups, then what occurs in no case: both count towards the size of a page.
         let sizes =
             groups.iter().map(Group::size).chain(rest.iter().map(|term| 80 + term.label.len() + term.href.len()));
@@ -382,18 +381,30 @@ impl<'a> Sheets<'a> {
         }
     }
 
-    fn concept(&mut self, id: ConceptId) {
+    /// The page of every concept that occurs.
+    fn concepts(&mut self) {
         let press = Arc::clone(&self.press);
-        let mut found = press.analysis.of(id).to_vec();
-        // Up the ladder, then what stands beyond it, then what only names the concept.
-        let ladder = &press.analysis.ladders[id.0 as usize];
-        let climb = ladder.rungs.iter().map(|rung| rung.case).chain(ladder.below.iter().copied());
-        let place: BTreeMap<usize, usize> = climb.zip(0..).collect();
-        found.sort_by_key(|found| {
-            (place.get(&found.case).copied().unwrap_or(usize::MAX), press.analysis.reading[found.case])
-        });
-        let found = Arc::new(found);
-        let pages = pack(found.iter().map(|found| self.sizes[found.case] + why_size(found)), CONCEPT_BUDGET);
+        let ids = press.corpus.vocabulary().iter().map(|(id, _)| id).filter(|id| press.analysis.has_page(*id));
+        let ids: Vec<ConceptId> = ids.collect();
+        let laid_out: Vec<_> = ids
+            .into_par_iter()
+            .map_init(
+                || vec![usize::MAX; self.sizes.len()],
+                |room, id| {
+                    let found = up_the_ladder(press.analysis, id, room);
+                    let sizes = found.iter().map(|found| self.sizes[found.case] + why_size(found));
+                    let pages = pack(sizes, CONCEPT_BUDGET);
+                    (id, found, pages)
+                },
+            )
+            .collect();
+        for (id, found, pages) in laid_out {
+            self.concept(id, Arc::new(found), pages);
+        }
+    }
+
+    fn concept(&mut self, id: ConceptId, found: Arc<Vec<&'a Occurrence>>, pages: Vec<Range<usize>>) {
+        let press = Arc::clone(&self.press);
         let of = pages.len();
         for (number, range) in (1..).zip(pages) {
             let found = Arc::clone(&found);
@@ -410,4 +421,16 @@ impl<'a> Sheets<'a> {
             });
         }
     }
+}
+
+/// The cases of a concept up its ladder, then what stands beyond it, then what only names the concept. `room` has a place for
+/// each case, all of them `usize::MAX` before and after.
+fn up_the_ladder<'a>(analysis: &'a Analysis, id: ConceptId, room: &mut [usize]) -> Vec<&'a Occurrence> {
+    let ladder = &analysis.ladders[id.0 as usize];
+    let climb = || ladder.rungs.iter().map(|rung| rung.case).chain(ladder.below.iter().copied());
+    climb().zip(0..).for_each(|(case, place)| room[case] = place);
+    let mut found: Vec<&Occurrence> = analysis.of(id).iter().collect();
+    found.sort_unstable_by_key(|found| (room[found.case], analysis.reading[found.case]));
+    climb().for_each(|case| room[case] = usize::MAX);
+    found
 }

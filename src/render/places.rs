@@ -46,6 +46,10 @@ pub(crate) struct Places<'a> {
     /// Parts of `glossary`, one a page.
     pub(crate) glossary_pages: Vec<Range<usize>>,
     glossary_page_of: BTreeMap<ConceptId, usize>,
+    /// For each concept its term: label and path.
+    terms: Vec<(String, String)>,
+    /// For each complication the techniques that answer it, in order of label.
+    answered_by: BTreeMap<ConceptId, Vec<ConceptId>>,
 }
 
 impl<'a> Places<'a> {
@@ -71,7 +75,33 @@ impl<'a> Places<'a> {
             .enumerate()
             .flat_map(|(page, range)| glossary[range.clone()].iter().map(move |&id| (id, page + 1)))
             .collect();
-        Self { vocabulary, models, analysis, cases, glossary, glossary_pages, glossary_page_of }
+        let mut answered_by: BTreeMap<ConceptId, Vec<ConceptId>> = BTreeMap::new();
+        for &id in &glossary {
+            for &complication in &vocabulary.get(id).answers {
+                let by = answered_by.entry(complication).or_default();
+                if by.last() != Some(&id) {
+                    by.push(id);
+                }
+            }
+        }
+        let mut places = Self {
+            vocabulary,
+            models,
+            analysis,
+            cases,
+            glossary,
+            glossary_pages,
+            glossary_page_of,
+            terms: Vec::new(),
+            answered_by,
+        };
+        places.terms = vocabulary.iter().map(|(id, concept)| (shown(&concept.label), places.concept(id))).collect();
+        places
+    }
+
+    /// The techniques that answer a complication, in order of label.
+    pub(crate) fn answered_by(&self, complication: ConceptId) -> &[ConceptId] {
+        self.answered_by.get(&complication).map_or(&[], Vec::as_slice)
     }
 
     /// The vocabulary.
@@ -154,8 +184,8 @@ impl<'a> Places<'a> {
 
     /// A concept's label with its link, from a page whose way to the root is `root`.
     pub(crate) fn term(&self, concept: ConceptId, root: &str) -> Term {
-        let label = shown(&self.vocabulary.get(concept).label);
-        Term { label, href: format!("{root}{}", self.concept(concept)) }
+        let (label, path) = &self.terms[concept.0 as usize];
+        Term { label: label.clone(), href: [root, path].concat() }
     }
 }
 

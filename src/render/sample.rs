@@ -1,7 +1,7 @@
 //! A small vocabulary and one case with two decisions, made by hand for the tests of this folder.
 
 use super::places::{CasePlace, Places};
-use crate::model::analysis::{Analysis, Occurrence, Relation, Stage};
+use crate::model::analysis::{Analysis, Occurrence, Relation, Relations, Stage};
 use crate::model::case::{
     Arose, Body, Case, Choice, Complication, Consent, ConsentStatus, Decision, Finding, Managed, Meant, Measures,
     Moment, Operation, Operator, Outcome, Patient, Plan, Step, Text, Verdict,
@@ -77,7 +77,9 @@ pub(crate) fn vocabulary() -> (Vocabulary, Analysis) {
         misheard: Vec::new(),
     });
     let occurrences = CONCEPTS.iter().map(|(_, _, _, occurs)| {
-        let found = Occurrence { case: 0, relations: vec![Relation::Used], through: None };
+        let mut relations = Relations::default();
+        relations.insert(Relation::Used);
+        let found = Occurrence { case: 0, relations, through: None };
         if *occurs { vec![found] } else { Vec::new() }
     });
     let analysis = Analysis {

@@ -40,7 +40,7 @@ impl Facts {
             let wider = vocabulary.upwards(finding.is.value);
             let grade = finding.grade.as_ref().and_then(|grade| numbers(&grade.value));
             let hours = finding.extent.as_ref().and_then(|it| it.value.meant_in(Unit::ClockHour));
-            for &id in &wider {
+            for &id in wider {
                 greater(&mut facts.grades, id, grade);
                 greater(&mut facts.extents, id, hours);
             }

@@ -22,9 +22,9 @@ fn draw(series: u64, place: u64) -> f64 {
 
 /// The order of places by value; of equal values the earlier name comes first.
 fn order(values: &[f64], names: &[&str]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..values.len()).collect();
-    order.sort_by(|&one, &other| values[one].total_cmp(&values[other]).then_with(|| names[one].cmp(names[other])));
-    order
+    let mut order: Vec<(f64, usize)> = values.iter().copied().zip(0..).collect();
+    order.sort_unstable_by(|one, other| one.0.total_cmp(&other.0).then_with(|| names[one.1].cmp(names[other.1])));
+    order.into_iter().map(|(_, at)| at).collect()
 }
 
 /// Sets each case's rank by eye difficulty with the range that nine of ten variations leave, and tells how steady the order is.
@@ -38,16 +38,23 @@ pub(super) fn vary(cases: &mut [Indices], names: &[&str]) -> Robustness {
     let drawn: Vec<Vec<f64>> = (0..DRAWS)
         .into_par_iter()
         .map(|turn| {
-            let weigh = |label: &str, share: f64| {
-                let of_label =
-                    label.bytes().fold(0_u64, |sum, byte| sum.wrapping_mul(31).wrapping_add(u64::from(byte)));
-                share * (1.0 - SPREAD + 2.0 * SPREAD * draw(of_label, u64::from(turn)))
+            // The same for all cases; there are a handful of labels.
+            let mut factors: Vec<(&str, f64)> = Vec::new();
+            let mut factor = |label: &'static str| {
+                let known = factors.iter().find(|(it, _)| std::ptr::eq(*it, label) || *it == label);
+                known.map(|(_, factor)| *factor).unwrap_or_else(|| {
+                    let of_label =
+                        label.bytes().fold(0_u64, |sum, byte| sum.wrapping_mul(31).wrapping_add(u64::from(byte)));
+                    let factor = 1.0 - SPREAD + 2.0 * SPREAD * draw(of_label, u64::from(turn));
+                    factors.push((label, factor));
+                    factor
+                })
             };
             let one = |(case, series): (&Indices, &u64)| {
                 let known = draw(*series, u64::from(turn));
                 let (mut sum, mut of) = (0.0, 0.0);
                 for part in &case.parts {
-                    let weight = weigh(part.label, part.share);
+                    let weight = part.share * factor(part.label);
                     sum += weight * (part.value.low + (part.value.high - part.value.low) * known);
                     of += weight;
                 }

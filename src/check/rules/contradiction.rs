@@ -27,7 +27,7 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
     for (at, finding) in case.findings.iter().enumerate() {
         for &id in context.vocabulary.by_term(&finding.is.value) {
             if seen.insert(id) {
-                for wider in context.vocabulary.upwards(id) {
+                for &wider in context.vocabulary.upwards(id) {
                     first.entry(wider).or_insert(at);
                 }
             }

@@ -80,7 +80,7 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
             .by_term(&drug.substance.value)
             .iter()
             .flat_map(|&id| context.vocabulary.upwards(id))
-            .map(|id| context.vocabulary.get(id).name.value.as_str())
+            .map(|&id| context.vocabulary.get(id).name.value.as_str())
             .collect();
         let limits = LIMITS.iter().filter(|limit| limit.route == drug.route.value && names.contains(&limit.substance));
         for limit in limits {

@@ -311,7 +311,7 @@ impl<'a> Surveyor<'a> {
 
 /// The concept's own name and those of all wider ones, nearest first.
 fn names<'a>(term: &Meant, vocabulary: &'a Vocabulary) -> impl Iterator<Item = &'a str> {
-    vocabulary.upwards(term.value).into_iter().map(|id| vocabulary.get(id).name.value.as_str())
+    vocabulary.upwards(term.value).iter().map(|&id| vocabulary.get(id).name.value.as_str())
 }
 
 fn sized(extent: Option<&Spanned<Quantity>>) -> String {

@@ -59,10 +59,9 @@ impl Desk<'_> {
         let analysis = self.places.analysis();
         let concept = vocabulary.get(id);
         let terms = |ids: &[ConceptId]| ids.iter().map(|&id| self.places.term(id, self.root)).collect::<Vec<_>>();
-        let answered_by: Vec<ConceptId> =
-            self.places.glossary.iter().copied().filter(|&other| vocabulary.get(other).answers.contains(&id)).collect();
         let here = analysis.cases_with(id);
-        let wider = vocabulary.upwards(id).into_iter().skip(1).find(|&it| here < 2 && analysis.cases_with(it) > here);
+        let wider =
+            vocabulary.upwards(id).iter().copied().skip(1).find(|&it| here < 2 && analysis.cases_with(it) > here);
         ConceptView {
             label: shown(&concept.label),
             kind: concept.kind.word().to_owned(),
@@ -78,7 +77,7 @@ impl Desk<'_> {
             answers: terms(&concept.answers),
             harm: concept.harm.map(Harm::word).unwrap_or_default().to_owned(),
             periods: concept.periods.iter().map(|&period| Period::word(period).to_owned()).collect(),
-            answered_by: terms(&answered_by),
+            answered_by: terms(self.places.answered_by(id)),
             refer: text(concept.refer.as_ref()),
             cases: analysis.cases_with(id),
             named: analysis.of(id).len(),

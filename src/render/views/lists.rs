@@ -45,16 +45,18 @@ pub(crate) struct Entry {
     pub(crate) carried: String,
 }
 
-impl Entry {
-    /// About how many bytes it takes on a page.
-    pub(crate) fn size(&self) -> usize {
-        let texts = [&self.title, &self.patient, &self.procedure].into_iter();
-        let more = self.findings.iter().chain(&self.why).chain(&self.operators);
-        1050 + texts.chain(more).map(String::len).sum::<usize>() * 2
-    }
-}
-
 impl Desk<'_> {
+    /// About how many bytes a case takes in a list, without the reasons why it stands there.
+    pub(crate) fn entry_size(&self, cleared: &Cleared, at: usize) -> usize {
+        let case = &cleared.case;
+        let label = |concept: ConceptId| self.places.vocabulary().get(concept).label.value.len();
+        let findings: usize = case.findings.iter().take(3).map(|finding| label(finding.is.value)).sum();
+        let title = self.places.title(at, true).len();
+        // An age and a sex, and the grades of those who operate.
+        let people = 24 + 14 * case.operation.operators.len();
+        1050 + 2 * (title + people + label(case.planned.procedure.value) + findings)
+    }
+
     /// A case in a list.
     pub(crate) fn entry(&self, cleared: &Cleared, at: usize) -> Entry {
         let case = &cleared.case;

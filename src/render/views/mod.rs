@@ -70,6 +70,10 @@ pub(crate) fn shown<T: Display>(value: &Spanned<T>) -> String {
 
 /// Text with the signs of print: quotes, minus, micro and square. A case file is typed on a plain keyboard.
 pub(crate) fn typeset(text: &str) -> String {
+    // Nothing else is ever replaced, and most texts hold none of these.
+    if !text.bytes().any(|byte| matches!(byte, b'\'' | b'"' | b'-' | b'u' | b'%' | b'D' | b'2')) {
+        return text.to_owned();
+    }
     let letters: Vec<char> = text.chars().collect();
     let at = |index: usize| letters.get(index).copied().unwrap_or(' ');
     let back = |index: usize, by: usize| if index < by { ' ' } else { at(index - by) };
