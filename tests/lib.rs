@@ -12,6 +12,7 @@ mod export;
 mod floods;
 mod hostile;
 mod identifiers;
+mod incremental;
 mod indices;
 mod interference;
 mod measures;

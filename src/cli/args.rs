@@ -71,6 +71,9 @@ pub(crate) struct Compile {
     /// Allow a site for one audience to take the place of a site for another.
     #[arg(long)]
     pub(crate) change_audience: bool,
+    /// Make every page anew, whatever an earlier compile remembers.
+    #[arg(long)]
+    pub(crate) afresh: bool,
     /// How many threads to use; all cores if not given.
     #[arg(long, value_name = "N")]
     pub(crate) threads: Option<usize>,

@@ -112,7 +112,12 @@ fn make(
     let mut site = render(corpus, &analysis, &theme).map_err(Failure::Theme)?;
     let pages = site.pages.len();
     count_pages(&mut site, &made);
-    let how = publish::Options { change_audience: options.change_audience, ..publish::Options::default() };
+    let recall = super::remembered::recall(&options.library, &options.into, options.audience.into(), options.afresh);
+    let how = publish::Options {
+        change_audience: options.change_audience,
+        recall: recall.as_ref(),
+        ..publish::Options::default()
+    };
     let published = std::thread::scope(|scope| {
         let (done, wait) = std::sync::mpsc::channel::<()>();
         let watched = terminal.watched && options.format == Format::Text;
@@ -133,7 +138,11 @@ fn make(
         published
     });
     match published {
-        Ok(published) => Ok((published, pages)),
+        Ok(published) => {
+            // Where it cannot be kept the next compile takes longer, and that is all.
+            let _ = recall.map(publish::Recall::save);
+            Ok((published, pages))
+        }
         Err(PublishError::Page(error)) => Err(Failure::Theme(vec![error])),
         Err(error) => Err(Failure::Disk(error)),
     }

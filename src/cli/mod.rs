@@ -10,6 +10,7 @@ mod export;
 mod find;
 mod preview;
 mod proofread;
+mod remembered;
 mod schema;
 mod start;
 mod terminal;

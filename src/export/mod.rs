@@ -58,7 +58,7 @@ pub fn export<'a>(corpus: &Corpus, analysis: &Analysis) -> Site<'a> {
         let turn = if path == DESCRIPTOR { Turn::Pointer } else { Turn::Page };
         (SitePath::new(path).expect("a name in lower-case letters"), (turn, Page::Ready(bytes)))
     });
-    Site { audience: corpus.audience(), pages: pages.collect() }
+    Site { audience: corpus.audience(), pages: pages.collect(), ..Site::default() }
 }
 
 fn descriptor(corpus: &Corpus, resources: Vec<Value>) -> Value {

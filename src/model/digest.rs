@@ -14,6 +14,16 @@ impl Digest {
         Self(sha2::Sha256::digest(bytes).into())
     }
 
+    /// The hash with these bytes.
+    pub fn from_bytes(bytes: [u8; 32]) -> Self {
+        Self(bytes)
+    }
+
+    /// Its bytes.
+    pub fn bytes(self) -> [u8; 32] {
+        self.0
+    }
+
     /// Reads 64 lower-case hexadecimal digits.
     pub fn from_hex(text: &str) -> Option<Self> {
         let sound = text.len() == 64 && text.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'));

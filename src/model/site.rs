@@ -162,6 +162,18 @@ pub enum Turn {
     Pointer,
 }
 
+/// A hash of everything that a page leans on: while it is the same, so is the page.
+pub type Leaning = [u8; 32];
+
+/// Computes what a page leans on, which takes far less than making it.
+pub struct Leans<'a>(pub Box<dyn Fn() -> Leaning + Send + Sync + 'a>);
+
+impl fmt::Debug for Leans<'_> {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str("Leans")
+    }
+}
+
 /// A whole site, ready to publish or to serve.
 #[derive(Debug, Default)]
 pub struct Site<'a> {
@@ -169,6 +181,8 @@ pub struct Site<'a> {
     pub audience: Audience,
     /// Path → turn and page.
     pub pages: BTreeMap<SitePath, (Turn, Page<'a>)>,
+    /// What pages that are made lean on, where that can be told without making them.
+    pub leans: BTreeMap<SitePath, Leans<'a>>,
 }
 
 #[cfg(test)]

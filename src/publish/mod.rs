@@ -12,12 +12,14 @@ mod exchange;
 mod journal;
 mod manifest;
 mod pages;
+mod recall;
 mod standing;
 mod verify;
 
 pub use disk::{Fault, FaultHook, Operation, smaller};
 pub use error::PublishError;
 pub use manifest::{Entry, MANIFEST, Manifest, SUMS};
+pub use recall::Recall;
 pub use verify::{Verified, verify};
 
 use crate::model::site::{Audience, Site};
@@ -45,6 +47,8 @@ pub struct Options<'a> {
     pub way: Way,
     /// Whether a site for one audience may replace a site for another.
     pub change_audience: bool,
+    /// What an earlier run remembers, so that pages which cannot have changed are not made.
+    pub recall: Option<&'a Recall>,
     /// What may befall each disk operation; nothing, outside tests.
     pub faults: Option<&'a FaultHook<'a>>,
 }
@@ -88,6 +92,7 @@ struct Job<'a> {
     standing: Standing,
     foreign: Tree,
     rolled_forward: bool,
+    recall: Option<&'a Recall>,
 }
 
 /// Publishes a site into a folder, which is made if it does not exist.
@@ -125,7 +130,7 @@ pub fn publish(site: &Site<'_>, target: &Path, options: &Options<'_>) -> Result<
     let foreign = standing.foreign();
     standing::has_room(site, &foreign, &target)?;
 
-    let job = Job { site, disk, target, parent, beside, standing, foreign, rolled_forward };
+    let job = Job { site, disk, target, parent, beside, standing, foreign, rolled_forward, recall: options.recall };
     match options.way {
         Way::Journal => journal::publish(&job),
         way => match exchange::publish(&job) {

@@ -4,8 +4,8 @@ use super::disk::{self, Disk};
 use super::error::PublishError;
 use super::manifest::{Entry, Manifest};
 use super::standing::Standing;
-use super::{Job, Published, Way, names};
-use crate::model::site::{CopyOf, Page, SitePath, Turn};
+use super::{Job, Published, Recall, Way, names};
+use crate::model::site::{CopyOf, Leans, Page, SitePath, Turn};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -52,9 +52,9 @@ pub(super) fn stage(job: &Job<'_>, stage: &Path, unchanged: Unchanged) -> Result
     let mut manifest = Manifest { audience: job.site.audience, files: BTreeMap::new() };
     let mut written = Vec::new();
     let pages: Vec<_> = job.site.pages.iter().collect();
-    let (standing, target) = (&job.standing, job.target.as_path());
+    let before = Before { standing: &job.standing, target: &job.target, recall: job.recall, leans: &job.site.leans };
     for batch in pages.chunks(BATCH) {
-        let made: Vec<_> = batch.par_iter().map(|(path, (_, page))| make(path, page, standing, target)).collect();
+        let made: Vec<_> = batch.par_iter().map(|(path, (_, page))| make(path, page, before)).collect();
         for ((path, (turn, _)), made) in batch.iter().zip(made) {
             let made = made?;
             manifest.files.insert((*path).clone(), made.entry);
@@ -69,12 +69,34 @@ pub(super) fn stage(job: &Job<'_>, stage: &Path, unchanged: Unchanged) -> Result
     Ok(Staged { manifest, written })
 }
 
-fn make<'a>(path: &SitePath, page: &'a Page<'_>, standing: &Standing, target: &Path) -> Result<Made<'a>, PublishError> {
+/// What may spare a page from being made: what stands in the target, and what an earlier run remembers.
+#[derive(Clone, Copy)]
+struct Before<'b> {
+    standing: &'b Standing,
+    target: &'b Path,
+    recall: Option<&'b Recall>,
+    leans: &'b BTreeMap<SitePath, Leans<'b>>,
+}
+
+fn make<'a>(path: &SitePath, page: &'a Page<'_>, before: Before<'_>) -> Result<Made<'a>, PublishError> {
+    let Before { standing, target, .. } = before;
+    let as_it_stands = |entry| Made { body: Body::Bytes(Cow::Borrowed(&[])), entry, unchanged: true };
     let (body, entry) = match page {
         Page::Ready(bytes) => (Body::Bytes(Cow::Borrowed(bytes)), Entry::of(bytes)),
         Page::Made(maker) => {
+            let remembered = before.recall.zip(before.leans.get(path)).map(|(recall, leans)| (recall, leans.0()));
+            if let Some((recall, leaning)) = &remembered
+                && let Some(entry) = recall.entry(leaning)
+                && stands(path, &entry, standing, target)?
+            {
+                recall.keep(*leaning, entry);
+                return Ok(as_it_stands(entry));
+            }
             let bytes = maker().map_err(PublishError::Page)?;
             let entry = Entry::of(&bytes);
+            if let Some((recall, leaning)) = remembered {
+                recall.keep(leaning, entry);
+            }
             (Body::Bytes(Cow::Owned(bytes)), entry)
         }
         // A name that stands already tells what is in it; making it anew would cost far more than reading it.
@@ -83,7 +105,7 @@ fn make<'a>(path: &SitePath, page: &'a Page<'_>, standing: &Standing, target: &P
             if let Some(entry) = known
                 && stands(path, entry, standing, target)?
             {
-                return Ok(Made { body: Body::Bytes(Cow::Borrowed(&[])), entry: *entry, unchanged: true });
+                return Ok(as_it_stands(*entry));
             }
             let bytes = disk::smaller(smaller)?;
             let entry = Entry::of(&bytes);

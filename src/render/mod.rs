@@ -5,6 +5,7 @@
 
 mod code;
 mod grammar;
+mod leans;
 mod mention;
 mod narrative;
 mod pack;
@@ -21,7 +22,7 @@ pub use theme::{Asset, Theme, is_built_in};
 
 use crate::model::analysis::{Analysis, Occurrence};
 use crate::model::corpus::Corpus;
-use crate::model::site::{Page, PageError, Site, SitePath, Turn};
+use crate::model::site::{Leaning, Leans, Page, PageError, Site, SitePath, Turn};
 use crate::model::vocabulary::{ConceptId, Kind};
 use pack::{PAGE_BUDGET, pack};
 use places::{Term, list_page, numbered};
@@ -130,15 +131,31 @@ impl<'a> Sheets<'a> {
         self.add(path, Turn::Page, Page::Made(Box::new(move || make(&press, &name))));
     }
 
+    /// A page that is made on demand, of which it can be told what it leans on.
+    fn leaning(
+        &mut self,
+        path: &str,
+        leans: impl Fn(&Press<'a>, &str) -> Leaning + Send + Sync + 'a,
+        make: impl Fn(&Press<'a>, &str) -> Result<Vec<u8>, PageError> + Send + Sync + 'a,
+    ) {
+        let press = Arc::clone(&self.press);
+        let name = path.to_owned();
+        if let Some(path) = SitePath::new(path) {
+            self.site.leans.insert(path, Leans(Box::new(move || leans(&press, &name))));
+        }
+        self.made(path, make);
+    }
+
     /// Two readings of each case, and how it was written.
     fn cases(&mut self) {
         let press = Arc::clone(&self.press);
         for at in 0..press.corpus.cases().len() {
-            self.made(&press.places.case(at), move |press, path| press.case(path, at));
+            let leans = move |press: &Press<'a>, path: &str| press.leans_on_case(path, at);
+            self.leaning(&press.places.case(at), leans, move |press, path| press.case(path, at));
             if let Some(ask) = press.places.ask(at) {
-                self.made(&ask, move |press, path| press.ask(path, at));
+                self.leaning(&ask, leans, move |press, path| press.ask(path, at));
             }
-            self.made(&press.places.source(at), move |press, path| press.source(path, at));
+            self.leaning(&press.places.source(at), leans, move |press, path| press.source(path, at));
         }
     }
 
@@ -296,7 +313,9 @@ impl<'a> Sheets<'a> {
         }
         for (at, cleared) in press.corpus.cases().iter().enumerate() {
             if !cleared.case.body.decisions.is_empty() {
-                self.made(&case_path(&cleared.case.name), move |press, path| press.practice_case(path, at));
+                let leans = move |press: &Press<'a>, path: &str| press.leans_on_case(path, at);
+                let make = move |press: &Press<'a>, path: &str| press.practice_case(path, at);
+                self.leaning(&case_path(&cleared.case.name), leans, make);
             }
         }
     }
@@ -324,7 +343,8 @@ impl<'a> Sheets<'a> {
     fn pairs(&mut self) {
         let press = Arc::clone(&self.press);
         for pair in &press.analysis.pairs {
-            self.made(&press.places.compare(pair.one, pair.other), move |press, path| {
+            let leans = |press: &Press<'a>, path: &str| press.leans_on_pair(path, pair);
+            self.leaning(&press.places.compare(pair.one, pair.other), leans, move |press, path| {
                 let view = press.desk(path).compare(press.corpus.cases(), pair);
                 let title = format!("{} / {}", view.one.title, view.other.title);
                 press.page("pair.html", path, Section::Compare, &title, &view)
@@ -408,7 +428,10 @@ impl<'a> Sheets<'a> {
         let of = pages.len();
         for (number, range) in (1..).zip(pages) {
             let found = Arc::clone(&found);
-            self.made(&press.places.concept_page(id, number), move |press, path| {
+            let (listed, part) = (Arc::clone(&found), range.clone());
+            let leans =
+                move |press: &Press<'a>, path: &str| press.leans_on_concept(path, id, of, &listed, part.clone());
+            self.leaning(&press.places.concept_page(id, number), leans, move |press, path| {
                 let desk = press.desk(path);
                 let cases = press.corpus.cases();
                 let found = &found[range.clone()];

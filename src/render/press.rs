@@ -1,5 +1,6 @@
 //! What all pages share: the frame, the navigation in its few forms, and the way from a view to bytes.
 
+use super::leans::Leanings;
 use super::mention::{Mentions, Terms};
 use super::places::{CasePlace, Places};
 use super::theme::Theme;
@@ -123,6 +124,7 @@ pub(crate) struct Press<'a> {
     pub(crate) analysis: &'a Analysis,
     pub(crate) places: Places<'a>,
     theme: &'a Theme,
+    pub(super) leanings: Leanings,
     terms: Terms<'a>,
     /// By the way to the root and the section.
     navs: BTreeMap<(&'static str, Section), String>,
@@ -148,6 +150,7 @@ impl<'a> Press<'a> {
             analysis,
             places: Places::new(corpus.vocabulary(), &corpus.library().models, analysis, cases.collect()),
             theme,
+            leanings: Leanings::new(corpus.cases().len()),
             terms: Terms::new(corpus.vocabulary()),
             navs,
         })

@@ -41,6 +41,7 @@ pub struct Theme {
     film_script: Asset,
     practice_script: Asset,
     search: Asset,
+    content: [u8; 32],
 }
 
 /// A file whose name in the site holds its hash, so that a browser may keep it for ever.
@@ -90,6 +91,12 @@ impl Theme {
         if !errors.is_empty() {
             return Err(errors);
         }
+        let mut content = blake3::Hasher::new();
+        for (path, bytes) in &files {
+            for part in [path.as_bytes(), bytes] {
+                content.update(&(part.len() as u64).to_le_bytes()).update(part);
+            }
+        }
         let mut engine = tera::Tera::new();
         engine.add_raw_templates(templates).map_err(|error| vec![page_error("", "", &error)])?;
         let mut style = String::from_utf8_lossy(files.get(STYLE).copied().unwrap_or_default()).into_owned();
@@ -115,7 +122,13 @@ impl Theme {
             film_script: asset(FILM_SCRIPT),
             practice_script: asset(PRACTICE_SCRIPT),
             search: asset(SEARCH),
+            content: *content.finalize().as_bytes(),
         })
+    }
+
+    /// A hash of all its files.
+    pub(crate) fn content(&self) -> [u8; 32] {
+        self.content
     }
 
     /// The style sheet.

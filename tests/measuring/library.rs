@@ -35,6 +35,17 @@ pub(crate) fn write(folder: &Path, cases: u64) {
     std::fs::write(folder.join("library.yaml"), about).expect("room for a file");
 }
 
+/// Changes the prose of one case in the middle of the library.
+pub(crate) fn change(folder: &Path) {
+    let mut files: Vec<_> =
+        std::fs::read_dir(folder).expect("a library").map(|it| it.expect("an entry").path()).collect();
+    files.retain(|path| path.extension().is_some_and(|ending| ending == "md"));
+    files.sort();
+    let file = &files[files.len() / 2];
+    let text = std::fs::read_to_string(file).expect("a case");
+    std::fs::write(file, format!("{text}\nIt rained that day.\n")).expect("room for a case");
+}
+
 /// Makes sure that there is no error in a library, and counts the distinct words of its cases.
 pub(crate) fn proofread(folder: &Path) -> usize {
     let inputs = discover(&Disk::new(folder, &[])).expect("a library");

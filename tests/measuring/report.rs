@@ -73,6 +73,11 @@ impl Column {
         Some(format!("{medians:.1} ({:.1})", least(what)? / least("floor")?))
     }
 
+    /// A compile as a share of another: the medians, in hundredths.
+    fn share(&self, what: &str, of: &str) -> Option<String> {
+        Some(format!("{:.1} %", self.median(what, "wall")? / self.median(of, "wall")? * 100.0))
+    }
+
     fn memory(&self, what: &str) -> Option<String> {
         Some(megabytes(self.median(what, "peak")?))
     }
@@ -109,6 +114,8 @@ pub(crate) fn table(columns: &[Column]) {
     row("A: read, Markdown to HTML, write two pages", &|it| it.time("floor", "wall"));
     row("first compile, into an empty folder", &|it| it.time("first", "wall"));
     row("   divided by A", &|it| it.ratio("first"));
+    row("one case changed", &|it| it.time("one", "wall"));
+    row("   divided by the first compile", &|it| it.share("one", "first"));
     row("compile again, nothing changed", &|it| it.time("again", "wall"));
     row("   divided by A", &|it| it.ratio("again"));
     say("the first compile, phase by phase");

@@ -5,7 +5,7 @@ use casewright::model::site::{Audience, Site, Turn};
 use casewright::publish::{Fault, Operation, Options, PublishError, Way, publish, verify};
 use std::fs;
 
-const BY_JOURNAL: Options<'static> = Options { way: Way::Journal, change_audience: false, faults: None };
+const BY_JOURNAL: Options<'static> = Options { way: Way::Journal, change_audience: false, recall: None, faults: None };
 
 /// Publishes and stops before the first new file is placed, when the journal stands.
 fn stop_before_placing(site: &Site<'_>, place: &Place, change_audience: bool) {

@@ -131,7 +131,7 @@ pub(super) fn path(path: &str) -> SitePath {
 /// A site for the department with these pages.
 pub(super) fn site(pages: &[(&str, Turn, &str)]) -> Site<'static> {
     let page = |(at, turn, text): &(&str, Turn, &str)| (path(at), (*turn, Page::Ready(text.as_bytes().to_vec())));
-    Site { audience: Audience::Department, pages: pages.iter().map(page).collect() }
+    Site { audience: Audience::Department, pages: pages.iter().map(page).collect(), ..Site::default() }
 }
 
 /// A site of many small pages that are made on demand; a third of them differ between editions.
@@ -141,7 +141,7 @@ pub(super) fn many(pages: usize, edition: usize) -> Site<'static> {
         let make = move || Ok(format!("page {number} of edition {of}\n").repeat(20).into_bytes());
         (path(&format!("cases/{}/page-{number}.html", number % 7)), (Turn::Page, Page::Made(Box::new(make))))
     };
-    let mut site = Site { audience: Audience::Department, pages: (0..pages).map(page).collect() };
+    let mut site = Site { audience: Audience::Department, pages: (0..pages).map(page).collect(), ..Site::default() };
     let own = format!("only-in-{edition}.html");
     site.pages.insert(path(&own), (Turn::Page, Page::Ready(own.clone().into_bytes())));
     site

@@ -1,0 +1,51 @@
+//! Where a compile keeps what the next one may take over: the user's cache folder.
+
+use crate::model::site::Audience;
+use crate::publish::Recall;
+use std::path::{Path, PathBuf};
+
+/// What an earlier compile of this library into this folder remembers; nothing where the system names no cache folder, or
+/// where that lies in or beside the site.
+pub(super) fn recall(library: &Path, into: &Path, audience: Audience, afresh: bool) -> Option<Recall> {
+    let folder = folder()?;
+    let (library, into) = (real(library)?, real(into).or_else(|| Some(real(into.parent()?)?.join(into.file_name()?)))?);
+    if into.starts_with(&folder) || folder.starts_with(&into) || into.parent() == folder.parent() {
+        return None;
+    }
+    let mut hasher = blake3::Hasher::new();
+    for part in [library.as_os_str(), into.as_os_str(), audience.word().as_ref()] {
+        let part = part.as_encoded_bytes();
+        hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
+    }
+    let name = hasher.finalize().to_hex();
+    // One that nothing was written for knows nothing.
+    let program = program()?;
+    Some(if afresh { Recall::unknowing(&folder, &name, program) } else { Recall::open(&folder, &name, program) })
+}
+
+/// A hash of this very program: another one may make other pages.
+#[expect(clippy::disallowed_methods, reason = "the program looks at itself, not at a library")]
+fn program() -> Option<[u8; 32]> {
+    let bytes = std::fs::read(std::env::current_exe().ok()?).ok()?;
+    Some(*blake3::hash(&bytes).as_bytes())
+}
+
+#[expect(clippy::disallowed_methods, reason = "where a folder really lies decides whose memory it is")]
+fn real(path: &Path) -> Option<PathBuf> {
+    let path = if path.as_os_str().is_empty() { Path::new(".") } else { path };
+    path.canonicalize().ok()
+}
+
+/// Our folder in the user's cache folder. Sources: XDG Base Directory Specification 0.8; Apple, "File System Programming
+/// Guide"; Microsoft, "Recognized environment variables".
+fn folder() -> Option<PathBuf> {
+    let named = |name: &str| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
+    let base = if cfg!(windows) {
+        named("LOCALAPPDATA")
+    } else if cfg!(target_vendor = "apple") {
+        named("HOME").map(|home| home.join("Library/Caches"))
+    } else {
+        named("XDG_CACHE_HOME").or_else(|| named("HOME").map(|home| home.join(".cache")))
+    };
+    base.map(|base| base.join("casewright"))
+}

@@ -1,0 +1,385 @@
+//! A compile that takes over what an earlier one made gives the very site of a clean one, whatever was edited in between and
+//! whatever befell the memory.
+
+use crate::random::Random;
+use crate::support::BASE;
+use casewright::analyse::analyse;
+use casewright::discover::discover;
+use casewright::files::Disk;
+use casewright::model::site::{Audience, Leans, Page, Site, SitePath};
+use casewright::pipeline;
+use casewright::publish::{Entry, Options, Recall, publish, verify};
+use casewright::render::{Theme, render};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use tempfile::TempDir;
+
+/// The program, as far as a memory is concerned.
+const PROGRAM: [u8; 32] = [7; 32];
+/// Bytes of the memory before its entries, and of an entry; see `publish/recall.rs`.
+const HEAD: usize = 52;
+const LINE: usize = 80;
+
+/// Terms that a case may hold at a place.
+const FINDINGS: [&str; 4] = ["small pupil", "low endothelial count", "zonular loss before surgery", "phacodonesis"];
+const TROUBLES: [&str; 4] = ["posterior capsule rupture", "retained lens fragment", "endophthalmitis", "iris prolapse"];
+const STEPS: [&str; 3] = ["hydrodissection", "can-opener capsulotomy", "cortex removal"];
+
+/// A case as far as it is edited.
+#[derive(Debug, Clone, Default)]
+struct Edited {
+    title: u64,
+    asks: bool,
+    finding: usize,
+    trouble: usize,
+    managed: bool,
+    step: usize,
+    prose: u64,
+    /// A case that its text links to, and whether the two are set against each other.
+    link: Option<(u64, bool)>,
+    public: bool,
+    withdrawn: bool,
+}
+
+impl Edited {
+    fn text(&self) -> String {
+        let mut fields = BASE.replacen("A hard lens in", &format!("A lens {} in", word(self.title)), 1);
+        fields = fields.replacen("small pupil]", &format!("{}]", FINDINGS[self.finding]), 1);
+        let managed = if self.managed { ", managed: [{do: vitrectomy, worked: partly}]" } else { "" };
+        let trouble = format!("is: {}, during: s3{managed}}}", TROUBLES[self.trouble]);
+        fields = fields.replacen("is: posterior capsule rupture, during: s3}", &trouble, 1);
+        fields = fields.replacen("do: hydrodissection}", &format!("do: {}}}", STEPS[self.step]), 1);
+        if self.withdrawn {
+            fields = fields.replacen("status: obtained", "status: withdrawn", 1);
+        }
+        if self.public {
+            fields = fields.replacen("audience: department", "audience: public", 1);
+        }
+        if let Some((other, true)) = self.link {
+            let contrast = format!("contrast: [{{case: case-{other}, principle: Look at the wound first.}}]\nconsent:");
+            fields = fields.replacen("consent:", &contrast, 1);
+        }
+        let mut text = format!("{fields}\nThen {} and a posterior capsule rupture.\n", word(self.prose));
+        if let Some((other, _)) = self.link {
+            text.push_str(&format!("\nMore of it in [another](case:case-{other}).\n"));
+        }
+        if self.asks {
+            text.push_str("\n```decision\nid: d1\nat: s3\nask: What is next?\nteaches: [vitrectomy]\noptions:\n");
+            text.push_str("  - {choice: Wait, verdict: best, because: It settles., source: common practice}\n");
+            text.push_str("  - {choice: Go on, verdict: risky, because: It tears., source: common practice}\n```\n\nSo it went.\n");
+        }
+        text
+    }
+}
+
+/// A number as a word, so that no rule takes it for somebody's.
+fn word(number: u64) -> String {
+    format!("qu{}", number.to_string().bytes().map(|digit| char::from(digit - b'0' + b'a')).collect::<String>())
+}
+
+struct Place {
+    folder: TempDir,
+    cases: BTreeMap<u64, Edited>,
+    random: Random,
+    made: u64,
+}
+
+impl Place {
+    fn new(seed: u64) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        fs::create_dir(folder.path().join("library")).expect("a folder");
+        let mut place = Self { folder, cases: BTreeMap::new(), random: Random::new(seed, 3, 0), made: 0 };
+        place.library("A library");
+        for _ in 0..6 {
+            place.add();
+        }
+        place
+    }
+
+    fn path(&self, of: &str) -> PathBuf {
+        self.folder.path().join(of)
+    }
+
+    fn library(&self, title: &str) {
+        fs::write(self.path("library/library.yaml"), format!("title: {title}\n")).expect("a file");
+    }
+
+    fn save(&self, number: u64) {
+        fs::write(self.path(&format!("library/case-{number}.md")), self.cases[&number].text()).expect("a file");
+    }
+
+    fn add(&mut self) {
+        self.made += 1;
+        let (finding, trouble, step) = (self.random.place(4), self.random.place(4), self.random.place(3));
+        let case =
+            Edited { title: self.made, finding, trouble, step, asks: self.made.is_multiple_of(2), ..Edited::default() };
+        self.cases.insert(self.made, case);
+        self.save(self.made);
+    }
+
+    /// One random edit; says what it was.
+    fn edit(&mut self) -> &'static str {
+        self.made += 1;
+        let mark = self.made;
+        let numbers: Vec<u64> = self.cases.keys().copied().collect();
+        let (number, other) = (*self.random.one(&numbers), *self.random.one(&numbers));
+        let kind = self.random.below(16);
+        let pick = self.random.place(12);
+        let case = self.cases.get_mut(&number).expect("one of ours");
+        let what = match kind {
+            0 | 1 => {
+                case.prose = mark;
+                "prose"
+            }
+            2 => {
+                case.title = mark;
+                "title"
+            }
+            3 => {
+                case.finding = pick % 4;
+                "finding"
+            }
+            4 => {
+                case.trouble = pick % 4;
+                "complication"
+            }
+            5 => {
+                case.step = pick % 3;
+                "step"
+            }
+            6 => {
+                case.managed = !case.managed;
+                "management"
+            }
+            7 => {
+                case.asks = !case.asks;
+                "decision"
+            }
+            8 if number != other => {
+                case.link = Some((other, pick.is_multiple_of(2)));
+                "link"
+            }
+            9 => {
+                case.link = None;
+                "no link"
+            }
+            10 => {
+                case.withdrawn = !case.withdrawn;
+                "consent"
+            }
+            11 => {
+                case.public = !case.public;
+                "audience"
+            }
+            12 if numbers.len() > 4 => {
+                self.cases.remove(&number);
+                fs::remove_file(self.path(&format!("library/case-{number}.md"))).expect("our own file");
+                return "gone";
+            }
+            13 if numbers.len() > 4 => {
+                let case = self.cases.remove(&number).expect("one of ours");
+                fs::remove_file(self.path(&format!("library/case-{number}.md"))).expect("our own file");
+                self.cases.insert(mark, case);
+                self.save(mark);
+                return "renamed";
+            }
+            14 => {
+                if pick.is_multiple_of(2) {
+                    self.library(&format!("A library {}", word(mark)));
+                    return "library";
+                }
+                let style = self.path("library/theme/assets/style.css");
+                fs::create_dir_all(style.parent().expect("a folder")).expect("a folder");
+                fs::write(style, format!("/* {} */ p {{ color: CanvasText }}\n", word(mark))).expect("a file");
+                return "theme";
+            }
+            15 => {
+                let file = self.path("library/vocabulary/complications.yaml");
+                fs::create_dir_all(file.parent().expect("a folder")).expect("a folder");
+                let entry = format!("  - name: posterior-capsule-rupture\n    aliases: [bag tear {}]\n", word(mark));
+                let text = format!("kind: complication\nconcepts:\n{entry}");
+                fs::write(file, text).expect("a file");
+                return "vocabulary";
+            }
+            _ => {
+                self.add();
+                return "new";
+            }
+        };
+        self.save(number);
+        what
+    }
+
+    fn recall(&self) -> Recall {
+        Recall::open(&self.path("cache"), "it", PROGRAM)
+    }
+
+    /// Does something to the memory that no run would.
+    fn damage(&mut self) {
+        let file = self.path("cache/it");
+        let Ok(mut bytes) = fs::read(&file) else { return };
+        let entries = (bytes.len() - HEAD) / LINE;
+        let (one, other) = (self.random.place(entries), self.random.place(entries));
+        let (one, other) = (HEAD + one * LINE, HEAD + other * LINE);
+        match self.random.below(5) {
+            0 => {
+                let at = self.random.place(bytes.len());
+                bytes[at] ^= 1 << self.random.below(8);
+            }
+            1 => {
+                let (here, there) = (bytes[one..one + LINE].to_vec(), bytes[other..other + LINE].to_vec());
+                bytes[one..one + LINE].copy_from_slice(&there);
+                bytes[other..other + LINE].copy_from_slice(&here);
+            }
+            // As if what one page came of had given the other, with sums that hold.
+            2 => {
+                let (here, there) = (bytes[one + 32..one + 72].to_vec(), bytes[other + 32..other + 72].to_vec());
+                for (at, value) in [(one, there), (other, here)] {
+                    bytes[at + 32..at + 72].copy_from_slice(&value);
+                    let sum = *blake3::hash(&bytes[at..at + 72]).as_bytes();
+                    bytes[at + 72..at + LINE].copy_from_slice(&sum[..8]);
+                }
+            }
+            3 => {
+                fs::remove_dir_all(self.path("cache")).expect("our own folder");
+                return;
+            }
+            _ => return,
+        }
+        fs::write(file, bytes).expect("a file");
+    }
+
+    /// Compiles with the memory, and holds the site against a clean one.
+    fn compile(&self, what: &str, mut look: impl FnMut(&mut Site<'_>)) {
+        let into = self.path("site");
+        with_site(&self.path("library"), |site| {
+            let clean: BTreeMap<SitePath, Entry> =
+                site.pages.iter().map(|(path, (_, page))| (path.clone(), made(page))).collect();
+            look(site);
+            let recall = self.recall();
+            let options = Options { recall: Some(&recall), ..Options::default() };
+            publish(site, &into, &options).expect("it is published");
+            recall.save().expect("it is kept");
+            let found = verify(&into).expect("a site");
+            assert!(found.is_whole(), "after {what}");
+            for (path, entry) in &clean {
+                assert_eq!(found.manifest.files.get(path), Some(entry), "{path} after {what}");
+            }
+            assert_eq!(found.manifest.files.len(), clean.len(), "after {what}");
+        });
+    }
+}
+
+fn made(page: &Page<'_>) -> Entry {
+    match page {
+        Page::Ready(bytes) => Entry::of(bytes),
+        Page::Made(make) => Entry::of(&make().expect("a sound page")),
+        Page::Copied(_) | Page::Smaller(_) => panic!("this library has no pictures"),
+    }
+}
+
+fn with_site(library: &Path, with: impl FnOnce(&mut Site<'_>)) {
+    let inputs = discover(&Disk::new(library, &[])).expect("the library opens");
+    let prepared = pipeline::prepare(inputs, Audience::Department);
+    let analysis = analyse(&prepared.checked.corpus);
+    let theme = Theme::new(&prepared.inputs.theme).expect("a sound theme");
+    with(&mut render(&prepared.checked.corpus, &analysis, &theme).expect("a site"));
+}
+
+#[test]
+fn whatever_is_edited_the_site_is_the_one_of_a_clean_compile() {
+    let mut place = Place::new(2026);
+    place.compile("the start", |_| {});
+    let mut seen: BTreeMap<&str, usize> = BTreeMap::new();
+    for _ in 0..90 {
+        let what = place.edit();
+        *seen.entry(what).or_default() += 1;
+        place.damage();
+        place.compile(what, |_| {});
+    }
+    assert!(seen.len() >= 14, "{seen:?}");
+}
+
+#[test]
+fn what_cannot_have_changed_is_not_made() {
+    let mut place = Place::new(7);
+    place.compile("the start", |_| {});
+    let forbid = |site: &mut Site<'_>, but: &str| {
+        let Site { pages, leans, .. } = site;
+        let kept: Vec<&SitePath> = leans.keys().filter(|path| !path.as_str().contains(but)).collect();
+        assert!(kept.len() > 40, "{}", kept.len());
+        for path in kept {
+            let path = path.clone();
+            let (_, page) = pages.get_mut(&path).expect("a page");
+            *page = Page::Made(Box::new(move || panic!("{path} was made again")));
+        }
+    };
+    place.compile("nothing", |site| forbid(site, "no page is called so"));
+    // A word of prose that names nothing: its own pages, and those of concepts that tell of it, are made anew.
+    let number = *place.cases.keys().next().expect("a case");
+    let changed = format!("case-{number}");
+    place.cases.get_mut(&number).expect("a case").prose = 99;
+    place.save(number);
+    place.compile("prose", |site| {
+        let Site { pages, leans, .. } = site;
+        for path in leans.keys().filter(|path| path.as_str().starts_with("cases/") && !path.as_str().contains(&changed))
+        {
+            let path = path.clone();
+            let (_, page) = pages.get_mut(&path).expect("a page");
+            *page = Page::Made(Box::new(move || panic!("{path} was made again")));
+        }
+    });
+}
+
+#[test]
+fn nearly_every_page_tells_what_it_leans_on() {
+    let place = Place::new(11);
+    with_site(&place.path("library"), |site| {
+        for (path, (_, page)) in &site.pages {
+            let of_cases = ["cases/", "concepts/", "compare/"].iter().any(|folder| path.as_str().starts_with(folder));
+            let told: Option<&Leans<'_>> = site.leans.get(path);
+            assert!(!of_cases || told.is_some() || !matches!(page, Page::Made(_)), "{path}");
+        }
+    });
+}
+
+/// The command as people run it: across processes, in a cache folder of its own.
+#[test]
+fn the_command_remembers_in_the_cache_folder_and_nowhere_else() {
+    let place = Place::new(5);
+    let compile = |more: &[&str]| {
+        let output = Command::new(env!("CARGO_BIN_EXE_casewright"))
+            .current_dir(place.folder.path())
+            .env("XDG_CACHE_HOME", place.path("cache"))
+            .env("HOME", place.path("home"))
+            .env("LOCALAPPDATA", place.path("cache"))
+            .args(["compile", "library", "--into", "site", "--format", "json"])
+            .args(more)
+            .output()
+            .expect("the command runs");
+        let said: serde_json::Value = serde_json::from_slice(&output.stdout).expect("a summary");
+        (said["written"].as_u64(), said["unchanged"].as_u64())
+    };
+    let (Some(all), Some(0)) = compile(&[]) else { panic!("all is new") };
+    assert_eq!(compile(&[]), (Some(0), Some(all)));
+    assert_eq!(compile(&["--afresh"]), (Some(0), Some(all)));
+    let names = |folder: &str| -> Vec<String> {
+        let entries = fs::read_dir(place.path(folder)).expect("a folder");
+        entries.map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned()).collect()
+    };
+    if cfg!(target_os = "linux") {
+        assert_eq!(names("cache/casewright").len(), 1);
+        assert_eq!(names("").len(), 3, "library, site and cache: {:?}", names(""));
+        // A site in the very folder of the cache is made without a memory.
+        let inside = place.path("cache/casewright/site");
+        let output = Command::new(env!("CARGO_BIN_EXE_casewright"))
+            .env("XDG_CACHE_HOME", place.path("cache"))
+            .args(["compile".into(), place.path("library"), "--into".into(), inside])
+            .output()
+            .expect("the command runs");
+        assert!(output.status.success());
+        assert_eq!(names("cache/casewright").len(), 2, "no second memory");
+    }
+}
