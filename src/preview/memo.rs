@@ -188,7 +188,7 @@ impl Turn<'_> {
                 let pair = |(cleared, indices): (&Cleared, &Indices)| {
                     (cleared.case.name.clone(), (Arc::clone(&cleared.case), indices.clone()))
                 };
-                corpus.cases().iter().zip(indices).map(pair).collect()
+                corpus.cases().par_iter().zip(indices).map(pair).collect()
             }
             None if self.before.around == self.around => self.before.indices.clone(),
             None => BTreeMap::new(),

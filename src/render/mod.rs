@@ -37,7 +37,7 @@ use views::ladders::{LadderLink, LaddersView};
 use views::lists::{CasesView, GlossaryPage, GlossaryView, Group, ListView, narrow_cases, narrow_groups, why_size};
 use views::narrow::NarrowView;
 use views::practice::{case_path, topic_path};
-use views::search::{SearchView, TermsView};
+use views::search::{SearchView, TermRow, TermsView};
 use views::session::PARTS_ON_A_PAGE;
 
 /// Lays out the whole site. No page is made yet: each is made, from the same data, when it is asked for.
@@ -80,8 +80,12 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     sheets.ladders();
     sheets.practice();
     sheets.sessions();
-    sheets.search();
-    sheets.concepts();
+    let (terms, concepts) =
+        rayon::join(|| sheets.press.desk("terms.html").every_term(), || concepts(&sheets.press, &sheets.sizes));
+    sheets.search(terms);
+    for (id, found, pages) in concepts {
+        sheets.concept(id, Arc::new(found), pages);
+    }
     if sheets.errors.is_empty() { Ok(sheets.site) } else { Err(sheets.errors) }
 }
 
@@ -370,13 +374,13 @@ impl<'a> Sheets<'a> {
     }
 
     /// The search page, the terms from A to Z, and the index.
-    fn search(&mut self) {
+    fn search(&mut self, terms: Vec<TermRow>) {
         let parts = search::parts(&self.press.analysis.search);
         for (path, bytes) in parts.files {
             self.add(&path, Turn::Hashed, Page::Ready(bytes));
         }
         self.add(search::POINTER, Turn::Pointer, Page::Ready(parts.pointer.into_bytes()));
-        let terms = Arc::new(self.press.desk("terms.html").every_term());
+        let terms = Arc::new(terms);
         let pages = Arc::new(pack(terms.iter().map(|term| term.size()), PAGE_BUDGET));
         let of = pages.len();
         let (listed, cut) = (Arc::clone(&terms), Arc::clone(&pages));
@@ -401,28 +405,7 @@ impl<'a> Sheets<'a> {
         }
     }
 
-    /// The page of every concept that occurs.
-    fn concepts(&mut self) {
-        let press = Arc::clone(&self.press);
-        let ids = press.corpus.vocabulary().iter().map(|(id, _)| id).filter(|id| press.analysis.has_page(*id));
-        let ids: Vec<ConceptId> = ids.collect();
-        let laid_out: Vec<_> = ids
-            .into_par_iter()
-            .map_init(
-                || vec![usize::MAX; self.sizes.len()],
-                |room, id| {
-                    let found = up_the_ladder(press.analysis, id, room);
-                    let sizes = found.iter().map(|found| self.sizes[found.case] + why_size(found));
-                    let pages = pack(sizes, CONCEPT_BUDGET);
-                    (id, found, pages)
-                },
-            )
-            .collect();
-        for (id, found, pages) in laid_out {
-            self.concept(id, Arc::new(found), pages);
-        }
-    }
-
+    /// The pages of a concept with these cases, cut into these parts.
     fn concept(&mut self, id: ConceptId, found: Arc<Vec<&'a Occurrence>>, pages: Vec<Range<usize>>) {
         let press = Arc::clone(&self.press);
         let of = pages.len();
@@ -444,6 +427,26 @@ impl<'a> Sheets<'a> {
             });
         }
     }
+}
+
+/// A concept, its cases in their order, and the parts into which its page is cut.
+type LaidOut<'a> = (ConceptId, Vec<&'a Occurrence>, Vec<Range<usize>>);
+
+/// Every concept that occurs.
+fn concepts<'a>(press: &Press<'a>, sizes: &[usize]) -> Vec<LaidOut<'a>> {
+    let ids = press.corpus.vocabulary().iter().map(|(id, _)| id).filter(|id| press.analysis.has_page(*id));
+    let ids: Vec<ConceptId> = ids.collect();
+    ids.into_par_iter()
+        .map_init(
+            || vec![usize::MAX; sizes.len()],
+            |room, id| {
+                let found = up_the_ladder(press.analysis, id, room);
+                let sizes = found.iter().map(|found| sizes[found.case] + why_size(found));
+                let pages = pack(sizes, CONCEPT_BUDGET);
+                (id, found, pages)
+            },
+        )
+        .collect()
 }
 
 /// The cases of a concept up its ladder, then what stands beyond it, then what only names the concept. `room` has a place for
