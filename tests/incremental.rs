@@ -79,6 +79,11 @@ fn word(number: u64) -> String {
     format!("qu{}", number.to_string().bytes().map(|digit| char::from(digit - b'0' + b'a')).collect::<String>())
 }
 
+/// Where the fields of a case lie that has them apart.
+fn side(number: u64) -> String {
+    format!("library/case-{number}.yaml")
+}
+
 struct Place {
     folder: TempDir,
     cases: BTreeMap<u64, Edited>,
@@ -107,7 +112,21 @@ impl Place {
     }
 
     fn save(&self, number: u64) {
-        fs::write(self.path(&format!("library/case-{number}.md")), self.cases[&number].text()).expect("a file");
+        let (fields, body) = (self.path(&side(number)), self.path(&format!("library/case-{number}.md")));
+        let text = self.cases[&number].text();
+        // Some have their fields in a file of their own.
+        if number.is_multiple_of(3) {
+            let mut parts = text.splitn(3, "---\n").skip(1);
+            fs::write(fields, parts.next().expect("fields")).expect("a file");
+            fs::write(body, parts.next().expect("a body")).expect("a file");
+        } else {
+            fs::write(body, text).expect("a file");
+        }
+    }
+
+    fn remove(&self, number: u64) {
+        fs::remove_file(self.path(&format!("library/case-{number}.md"))).expect("our own file");
+        let _ = fs::remove_file(self.path(&side(number)));
     }
 
     fn add(&mut self) {
@@ -175,12 +194,12 @@ impl Place {
             }
             12 if numbers.len() > 4 => {
                 self.cases.remove(&number);
-                fs::remove_file(self.path(&format!("library/case-{number}.md"))).expect("our own file");
+                self.remove(number);
                 return "gone";
             }
             13 if numbers.len() > 4 => {
                 let case = self.cases.remove(&number).expect("one of ours");
-                fs::remove_file(self.path(&format!("library/case-{number}.md"))).expect("our own file");
+                self.remove(number);
                 self.cases.insert(mark, case);
                 self.save(mark);
                 return "renamed";
@@ -369,17 +388,22 @@ fn the_command_remembers_in_the_cache_folder_and_nowhere_else() {
         let entries = fs::read_dir(place.path(folder)).expect("a folder");
         entries.map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned()).collect()
     };
-    if cfg!(target_os = "linux") {
+    #[cfg(target_os = "linux")]
+    {
         assert_eq!(names("cache/casewright").len(), 1);
         assert_eq!(names("").len(), 3, "library, site and cache: {:?}", names(""));
-        // A site in the very folder of the cache is made without a memory.
-        let inside = place.path("cache/casewright/site");
-        let output = Command::new(env!("CARGO_BIN_EXE_casewright"))
-            .env("XDG_CACHE_HOME", place.path("cache"))
-            .args(["compile".into(), place.path("library"), "--into".into(), inside])
-            .output()
-            .expect("the command runs");
-        assert!(output.status.success());
-        assert_eq!(names("cache/casewright").len(), 2, "no second memory");
+        // A site in the very folder of the cache, or beside it, is made without a memory, by whatever way it is named.
+        std::os::unix::fs::symlink(place.path("cache"), place.path("way")).expect("a link");
+        for (cache, into) in
+            [("cache", "cache/casewright/site"), ("way", "cache/casewright/two"), ("way", "cache/three")]
+        {
+            let output = Command::new(env!("CARGO_BIN_EXE_casewright"))
+                .env("XDG_CACHE_HOME", place.path(cache))
+                .args(["compile".into(), place.path("library"), "--into".into(), place.path(into)])
+                .output()
+                .expect("the command runs");
+            assert!(output.status.success());
+        }
+        assert_eq!(names("cache/casewright").len(), 3, "two sites and no second memory");
     }
 }

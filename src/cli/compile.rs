@@ -38,6 +38,7 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
         reason = "the time a compile took is told to the person, never written to the site"
     )]
     let begun = Instant::now();
+    let program = super::remembered::program();
     if super::export::is_export(&options.into) {
         terminal
             .could_not(&format!("`{}` holds an export; choose another folder for the site", options.into.display()));
@@ -62,12 +63,12 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
     if let Some(exit) = refuse(options, terminal, &prepared, errors, &overdue) {
         return exit;
     }
-    let mut made = make(options, terminal, &prepared, &prepared.inputs.theme);
+    let mut made = make(program, options, terminal, &prepared, &prepared.inputs.theme);
     if let Err(Failure::Theme(errors)) = &made
         && !overdue.is_empty()
     {
         terminal.faulty_theme(errors);
-        made = make(options, terminal, &prepared, &BTreeMap::new());
+        made = make(program, options, terminal, &prepared, &BTreeMap::new());
     }
     match made {
         Err(Failure::Theme(errors)) => {
@@ -100,6 +101,7 @@ enum Failure {
 
 /// Renders and publishes with these theme files of the library; gives what was published, and of how many files.
 fn make(
+    program: Option<[u8; 32]>,
     options: &Compile,
     terminal: &Terminal,
     prepared: &Prepared,
@@ -112,7 +114,7 @@ fn make(
     let mut site = render(corpus, &analysis, &theme).map_err(Failure::Theme)?;
     let pages = site.pages.len();
     count_pages(&mut site, &made);
-    let recall = super::remembered::recall(&options.library, &options.into, options.audience.into(), options.afresh);
+    let recall = super::remembered::recall(program, options);
     let how = publish::Options {
         change_audience: options.change_audience,
         recall: recall.as_ref(),

@@ -1,31 +1,37 @@
 //! Where a compile keeps what the next one may take over: the user's cache folder.
 
+use super::args::Compile;
 use crate::model::site::Audience;
 use crate::publish::Recall;
 use std::path::{Path, PathBuf};
 
 /// What an earlier compile of this library into this folder remembers; nothing where the system names no cache folder, or
-/// where that lies in or beside the site.
-pub(super) fn recall(library: &Path, into: &Path, audience: Audience, afresh: bool) -> Option<Recall> {
-    let folder = folder()?;
-    let (library, into) = (real(library)?, real(into).or_else(|| Some(real(into.parent()?)?.join(into.file_name()?)))?);
+/// where that lies in or beside the site. `program` is what [`program`] gave when the compile began.
+pub(super) fn recall(program: Option<[u8; 32]>, options: &Compile) -> Option<Recall> {
+    let folder = to_be(&folder()?)?;
+    let (library, into) = (real(&options.library)?, to_be(&options.into)?);
     if into.starts_with(&folder) || folder.starts_with(&into) || into.parent() == folder.parent() {
         return None;
     }
     let mut hasher = blake3::Hasher::new();
+    let audience = Audience::from(options.audience);
     for part in [library.as_os_str(), into.as_os_str(), audience.word().as_ref()] {
         let part = part.as_encoded_bytes();
         hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
     }
     let name = hasher.finalize().to_hex();
-    // One that nothing was written for knows nothing.
-    let program = program()?;
-    Some(if afresh { Recall::unknowing(&folder, &name, program) } else { Recall::open(&folder, &name, program) })
+    let program = program?;
+    Some(if options.afresh {
+        Recall::unknowing(&folder, &name, program)
+    } else {
+        Recall::open(&folder, &name, program)
+    })
 }
 
-/// A hash of this very program: another one may make other pages.
+/// A hash of this very program: another one may make other pages. Asked for at once, since another may come to lie in its place
+/// while it runs.
 #[expect(clippy::disallowed_methods, reason = "the program looks at itself, not at a library")]
-fn program() -> Option<[u8; 32]> {
+pub(super) fn program() -> Option<[u8; 32]> {
     let bytes = std::fs::read(std::env::current_exe().ok()?).ok()?;
     Some(*blake3::hash(&bytes).as_bytes())
 }
@@ -34,6 +40,11 @@ fn program() -> Option<[u8; 32]> {
 fn real(path: &Path) -> Option<PathBuf> {
     let path = if path.as_os_str().is_empty() { Path::new(".") } else { path };
     path.canonicalize().ok()
+}
+
+/// Where a folder lies, or will lie once it is made.
+fn to_be(path: &Path) -> Option<PathBuf> {
+    real(path).or_else(|| Some(to_be(path.parent()?)?.join(path.file_name()?)))
 }
 
 /// Our folder in the user's cache folder. Sources: XDG Base Directory Specification 0.8; Apple, "File System Programming
