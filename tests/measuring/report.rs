@@ -127,6 +127,10 @@ pub(crate) fn table(columns: &[Column]) {
     for (name, what) in [("A", "floor"), ("first compile", "first"), ("compile again", "again")] {
         row(&format!("   {name}"), &|it| it.memory(what));
     }
+    for phase in ["discover", "parse and check", "analyse", "lay out", "make and write pages"] {
+        let held = format!("held after {phase}");
+        row(&format!("   {held}"), &|it| Some(megabytes(it.figures.get("apart")?.median(&held)?)));
+    }
     say("the library and its site");
     row("   distinct words in the cases", &|it| Some(it.words.to_string()));
     row("   source", &|it| it.pages("source").map(megabytes));
