@@ -1,6 +1,7 @@
 //! A compile that takes over what an earlier one made gives the very site of a clean one, whatever was edited in between and
 //! whatever befell the memory.
 
+use crate::preview::soak::words;
 use crate::random::Random;
 use crate::support::BASE;
 use casewright::analyse::analyse;
@@ -45,7 +46,7 @@ struct Edited {
 
 impl Edited {
     fn text(&self) -> String {
-        let mut fields = BASE.replacen("A hard lens in", &format!("A lens {} in", word(self.title)), 1);
+        let mut fields = BASE.replacen("A hard lens in", &format!("A lens {} in", words(self.title)), 1);
         fields = fields.replacen("small pupil]", &format!("{}]", FINDINGS[self.finding]), 1);
         let managed = if self.managed { ", managed: [{do: vitrectomy, worked: partly}]" } else { "" };
         let trouble = format!("is: {}, during: s3{managed}}}", TROUBLES[self.trouble]);
@@ -61,7 +62,7 @@ impl Edited {
             let contrast = format!("contrast: [{{case: case-{other}, principle: Look at the wound first.}}]\nconsent:");
             fields = fields.replacen("consent:", &contrast, 1);
         }
-        let mut text = format!("{fields}\nThen {} and a posterior capsule rupture.\n", word(self.prose));
+        let mut text = format!("{fields}\nThen {} and a posterior capsule rupture.\n", words(self.prose));
         if let Some((other, _)) = self.link {
             text.push_str(&format!("\nMore of it in [another](case:case-{other}).\n"));
         }
@@ -72,11 +73,6 @@ impl Edited {
         }
         text
     }
-}
-
-/// A number as a word, so that no rule takes it for somebody's.
-fn word(number: u64) -> String {
-    format!("qu{}", number.to_string().bytes().map(|digit| char::from(digit - b'0' + b'a')).collect::<String>())
 }
 
 /// Where the fields of a case lie that has them apart.
@@ -206,18 +202,18 @@ impl Place {
             }
             14 => {
                 if pick.is_multiple_of(2) {
-                    self.library(&format!("A library {}", word(mark)));
+                    self.library(&format!("A library {}", words(mark)));
                     return "library";
                 }
                 let style = self.path("library/theme/assets/style.css");
                 fs::create_dir_all(style.parent().expect("a folder")).expect("a folder");
-                fs::write(style, format!("/* {} */ p {{ color: CanvasText }}\n", word(mark))).expect("a file");
+                fs::write(style, format!("/* {} */ p {{ color: CanvasText }}\n", words(mark))).expect("a file");
                 return "theme";
             }
             15 => {
                 let file = self.path("library/vocabulary/complications.yaml");
                 fs::create_dir_all(file.parent().expect("a folder")).expect("a folder");
-                let entry = format!("  - name: posterior-capsule-rupture\n    aliases: [bag tear {}]\n", word(mark));
+                let entry = format!("  - name: posterior-capsule-rupture\n    aliases: [bag tear {}]\n", words(mark));
                 let text = format!("kind: complication\nconcepts:\n{entry}");
                 fs::write(file, text).expect("a file");
                 return "vocabulary";

@@ -18,9 +18,9 @@ pub fn not_taught(corpus: &Corpus) -> Vec<NotTaught> {
 /// The same where it is known already what occurs in each case.
 pub(super) fn among(found: &[Found], vocabulary: &Vocabulary) -> Vec<NotTaught> {
     // That it was looked for and absent, or that a question is about it, shows nobody what it is like.
-    let shows = |relations: Relations| !relations.without(Relation::Absent).without(Relation::Taught).is_empty();
+    let shows = |relations: &Relations| relations.any_but(&[Relation::Absent, Relation::Taught]);
     let named: BTreeSet<ConceptId> =
-        found.iter().flatten().filter(|(_, relations)| shows(**relations)).map(|(id, _)| *id).collect();
+        found.iter().flatten().filter(|(_, relations)| shows(relations)).map(|(id, _)| *id).collect();
     let taught: BTreeSet<ConceptId> = named.into_iter().flat_map(|id| vocabulary.upwards(id)).copied().collect();
     let mut found: Vec<NotTaught> = vocabulary
         .iter()

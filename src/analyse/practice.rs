@@ -3,6 +3,7 @@
 use crate::model::analysis::{Practice, Question, Topic};
 use crate::model::case::{Decision, Meant};
 use crate::model::corpus::Corpus;
+use crate::model::digest::Parts;
 use crate::model::vocabulary::ConceptId;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -49,11 +50,8 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
 /// What a reader answered: if it changes, the answer given before counts no longer. Which reasons stand beside a choice, and how
 /// they are worded, belongs to it; where in the case the question stands does not.
 fn hash(decision: &Decision<Meant>) -> String {
-    let mut hasher = blake3::Hasher::new();
-    let mut say = |text: &str| {
-        hasher.update(&(text.len() as u64).to_le_bytes());
-        hasher.update(text.as_bytes());
-    };
+    let mut parts = Parts::default();
+    let mut say = |text: &str| parts.add(text);
     say(&decision.ask.value);
     say(decision.given_grade.as_ref().map_or("", |grade| &grade.value));
     for list in [&decision.at_hand, &decision.not_at_hand] {
@@ -67,5 +65,5 @@ fn hash(decision: &Decision<Meant>) -> String {
             say(text.as_ref().map_or("", |text| &text.value));
         }
     }
-    hasher.finalize().to_hex()[..12].to_owned()
+    parts.hash().to_hex()[..12].to_owned()
 }

@@ -9,7 +9,7 @@ use crate::discover::discover;
 use crate::files::Disk;
 use crate::model::site::{Page, PageError, Site};
 use crate::pipeline::{self, Prepared};
-use crate::publish::{self, PublishError, Published, Way};
+use crate::publish::{self, PublishError, Published, Recall, Way};
 use crate::render::{Theme, render};
 use crate::text::{count, list};
 use serde::Serialize;
@@ -38,7 +38,7 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
         reason = "the time a compile took is told to the person, never written to the site"
     )]
     let begun = Instant::now();
-    let program = super::remembered::program();
+    let recall = super::remembered::recall(options);
     if super::export::is_export(&options.into) {
         terminal
             .could_not(&format!("`{}` holds an export; choose another folder for the site", options.into.display()));
@@ -63,12 +63,12 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
     if let Some(exit) = refuse(options, terminal, &prepared, errors, &overdue) {
         return exit;
     }
-    let mut made = make(program, options, terminal, &prepared, &prepared.inputs.theme);
+    let mut made = make(recall.as_ref(), options, terminal, &prepared, &prepared.inputs.theme);
     if let Err(Failure::Theme(errors)) = &made
         && !overdue.is_empty()
     {
         terminal.faulty_theme(errors);
-        made = make(program, options, terminal, &prepared, &BTreeMap::new());
+        made = make(recall.as_ref(), options, terminal, &prepared, &BTreeMap::new());
     }
     match made {
         Err(Failure::Theme(errors)) => {
@@ -81,6 +81,8 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
             Exit::CouldNotRun
         }
         Ok((published, pages)) => {
+            // Where it cannot be kept the next compile takes longer, and that is all.
+            let _ = recall.map(Recall::save);
             let summary = Summary::of(&prepared, &published, pages, overdue, options, begun.elapsed());
             match options.format {
                 Format::Json => terminal.say_json(&summary),
@@ -101,7 +103,7 @@ enum Failure {
 
 /// Renders and publishes with these theme files of the library; gives what was published, and of how many files.
 fn make(
-    program: Option<[u8; 32]>,
+    recall: Option<&Recall>,
     options: &Compile,
     terminal: &Terminal,
     prepared: &Prepared,
@@ -114,12 +116,7 @@ fn make(
     let mut site = render(corpus, &analysis, &theme).map_err(Failure::Theme)?;
     let pages = site.pages.len();
     count_pages(&mut site, &made);
-    let recall = super::remembered::recall(program, options);
-    let how = publish::Options {
-        change_audience: options.change_audience,
-        recall: recall.as_ref(),
-        ..publish::Options::default()
-    };
+    let how = publish::Options { change_audience: options.change_audience, recall, ..publish::Options::default() };
     let published = std::thread::scope(|scope| {
         let (done, wait) = std::sync::mpsc::channel::<()>();
         let watched = terminal.watched && options.format == Format::Text;
@@ -140,11 +137,7 @@ fn make(
         published
     });
     match published {
-        Ok(published) => {
-            // Where it cannot be kept the next compile takes longer, and that is all.
-            let _ = recall.map(publish::Recall::save);
-            Ok((published, pages))
-        }
+        Ok(published) => Ok((published, pages)),
         Err(PublishError::Page(error)) => Err(Failure::Theme(vec![error])),
         Err(error) => Err(Failure::Disk(error)),
     }

@@ -1,26 +1,26 @@
 //! Where a compile keeps what the next one may take over: the user's cache folder.
 
 use super::args::Compile;
+use crate::model::digest::Parts;
 use crate::model::site::Audience;
 use crate::publish::Recall;
 use std::path::{Path, PathBuf};
 
 /// What an earlier compile of this library into this folder remembers; nothing where the system names no cache folder, or
-/// where that lies in or beside the site. `program` is what [`program`] gave when the compile began.
-pub(super) fn recall(program: Option<[u8; 32]>, options: &Compile) -> Option<Recall> {
+/// where that lies in or beside the site. To be asked for when a compile begins: another program may come to lie in the place
+/// of this one while it runs.
+pub(super) fn recall(options: &Compile) -> Option<Recall> {
+    let program = program()?;
     let folder = to_be(&folder()?)?;
     let (library, into) = (real(&options.library)?, to_be(&options.into)?);
     if into.starts_with(&folder) || folder.starts_with(&into) || into.parent() == folder.parent() {
         return None;
     }
-    let mut hasher = blake3::Hasher::new();
-    let audience = Audience::from(options.audience);
-    for part in [library.as_os_str(), into.as_os_str(), audience.word().as_ref()] {
-        let part = part.as_encoded_bytes();
-        hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
-    }
-    let name = hasher.finalize().to_hex();
-    let program = program?;
+    let mut of = Parts::default();
+    of.add(library.as_os_str().as_encoded_bytes());
+    of.add(into.as_os_str().as_encoded_bytes());
+    of.add(Audience::from(options.audience).word());
+    let name = of.hash().to_hex();
     Some(if options.afresh {
         Recall::unknowing(&folder, &name, program)
     } else {
@@ -28,10 +28,9 @@ pub(super) fn recall(program: Option<[u8; 32]>, options: &Compile) -> Option<Rec
     })
 }
 
-/// A hash of this very program: another one may make other pages. Asked for at once, since another may come to lie in its place
-/// while it runs.
+/// A hash of this very program: another one may make other pages.
 #[expect(clippy::disallowed_methods, reason = "the program looks at itself, not at a library")]
-pub(super) fn program() -> Option<[u8; 32]> {
+fn program() -> Option<[u8; 32]> {
     let bytes = std::fs::read(std::env::current_exe().ok()?).ok()?;
     Some(*blake3::hash(&bytes).as_bytes())
 }

@@ -96,6 +96,11 @@ impl Relations {
         self.0 == 0
     }
 
+    /// Whether there is one besides these.
+    pub fn any_but(self, these: &[Relation]) -> bool {
+        !these.iter().fold(self, |left, relation| left.without(*relation)).is_empty()
+    }
+
     /// Each, most telling first.
     pub fn iter(self) -> impl Iterator<Item = Relation> {
         Relation::ALL.into_iter().filter(move |it| self.contains(*it))
@@ -306,9 +311,6 @@ impl Analysis {
 
     /// How many cases have a concept for a reason other than its absence or a mere mention in a decision.
     pub fn cases_with(&self, concept: ConceptId) -> usize {
-        self.of(concept)
-            .iter()
-            .filter(|found| found.relations.iter().any(|how| !matches!(how, Relation::Absent | Relation::Taught)))
-            .count()
+        self.of(concept).iter().filter(|found| found.relations.any_but(&[Relation::Absent, Relation::Taught])).count()
     }
 }

@@ -41,6 +41,23 @@ impl fmt::Display for Digest {
     }
 }
 
+/// A BLAKE3 hash of parts, each behind its length, so that no two lists of parts are one text.
+#[derive(Debug, Default)]
+pub struct Parts(blake3::Hasher);
+
+impl Parts {
+    /// Adds a part.
+    pub fn add(&mut self, part: impl AsRef<[u8]>) {
+        let part = part.as_ref();
+        self.0.update(&(part.len() as u64).to_le_bytes()).update(part);
+    }
+
+    /// The hash of all parts so far.
+    pub fn hash(&self) -> blake3::Hash {
+        self.0.finalize()
+    }
+}
+
 /// Hashes and counts what is written to it.
 #[derive(Debug, Clone, Default)]
 pub struct Digester {

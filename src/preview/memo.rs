@@ -13,6 +13,7 @@ use crate::files::{Disk, Entry, Files};
 use crate::media::Source as Readable;
 use crate::model::case as model;
 use crate::model::corpus::{Cleared, Corpus};
+use crate::model::digest::Parts;
 use crate::model::index::Indices;
 use crate::model::inputs::{CaseFile, Inputs, MediaContent};
 use crate::model::site::{Audience, PageError};
@@ -131,23 +132,20 @@ impl Memo {
 fn around(inputs: &Inputs, audience: Audience) -> Hash {
     let of_cases: BTreeSet<FileId> =
         inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten().collect();
-    let mut hasher = blake3::Hasher::new();
-    let mut add = |part: &[u8]| {
-        hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
-    };
-    add(audience.word().as_bytes());
+    let mut parts = Parts::default();
+    parts.add(audience.word());
     for source in inputs.sources.iter().filter(|source| !of_cases.contains(&source.id)) {
-        add(format!("{:?} {}", source.id, source.path).as_bytes());
-        add(source.text.as_bytes());
+        parts.add(format!("{:?} {}", source.id, source.path));
+        parts.add(source.text.as_bytes());
     }
     for (name, file) in &inputs.media {
-        add(name.as_bytes());
+        parts.add(name);
         match &file.content {
-            MediaContent::Shown(shown) => add(shown.original.as_bytes()),
-            other => add(format!("{} {other:?}", file.size).as_bytes()),
+            MediaContent::Shown(shown) => parts.add(shown.original.as_bytes()),
+            other => parts.add(format!("{} {other:?}", file.size)),
         }
     }
-    *hasher.finalize().as_bytes()
+    *parts.hash().as_bytes()
 }
 
 /// A hash of what a case may know of the others.
@@ -222,13 +220,12 @@ impl Memory for Turn<'_> {
     }
 
     fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
-        let mut hasher = blake3::Hasher::new();
+        let mut parts = Parts::default();
         for source in inputs.vocabulary.iter().filter_map(|&file| inputs.sources.get(file)) {
-            for part in [format!("{:?}", source.id).as_bytes(), source.path.as_bytes(), source.text.as_bytes()] {
-                hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
-            }
+            parts.add(format!("{:?} {}", source.id, source.path));
+            parts.add(source.text.as_bytes());
         }
-        let now = *hasher.finalize().as_bytes();
+        let now = *parts.hash().as_bytes();
         let mut known = lock(&self.memo.vocabulary);
         match &*known {
             Some((before, vocabulary, said)) if *before == now => (vocabulary.clone(), said.clone()),

@@ -35,18 +35,13 @@ impl Recall {
     /// What is remembered in this folder under this name, as far as it was written by the same program and is undamaged.
     pub fn open(folder: &Path, name: &str, program: Leaning) -> Self {
         let file = folder.join(name);
-        let before = fs::read(&file).map(|bytes| entries(&bytes, &program)).unwrap_or_default();
-        Self { file, program, before, now: Mutex::default() }
+        let before = fs::read(file).map(|bytes| entries(&bytes, &program)).unwrap_or_default();
+        Self { before, ..Self::unknowing(folder, name, program) }
     }
 
     /// One that knows nothing, and takes the place of what was remembered once it is saved.
     pub fn unknowing(folder: &Path, name: &str, program: Leaning) -> Self {
         Self { file: folder.join(name), program, before: HashMap::new(), now: Mutex::default() }
-    }
-
-    /// How many pages are remembered from before.
-    pub fn known(&self) -> usize {
-        self.before.len()
     }
 
     /// The file that came of this before.
@@ -149,9 +144,9 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         written(folder.path());
         let recall = Recall::open(folder.path(), "it", PROGRAM);
-        assert_eq!((recall.known(), recall.entry(&[3; 32])), (9, Some(entry(3))));
-        assert_eq!(Recall::open(folder.path(), "it", [2; 32]).known(), 0);
-        assert_eq!(Recall::open(folder.path(), "other", PROGRAM).known(), 0);
+        assert_eq!((recall.before.len(), recall.entry(&[3; 32])), (9, Some(entry(3))));
+        assert_eq!(Recall::open(folder.path(), "it", [2; 32]).before.len(), 0);
+        assert_eq!(Recall::open(folder.path(), "other", PROGRAM).before.len(), 0);
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 1, "nothing is left beside it");
     }
 

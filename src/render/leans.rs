@@ -7,6 +7,7 @@
 
 use super::press::Press;
 use crate::model::analysis::{Occurrence, Pair};
+use crate::model::digest::Parts;
 use crate::model::site::Leaning;
 use crate::model::vocabulary::ConceptId;
 use std::fmt::{Debug, Write};
@@ -29,16 +30,16 @@ impl Leanings {
     }
 }
 
-/// Gathers what is hashed. Each part ends where its length says, so that no two lists of parts are one text.
+/// Gathers what is hashed.
 #[derive(Default)]
 struct Gathered {
-    hasher: blake3::Hasher,
+    parts: Parts,
     words: String,
 }
 
 impl Gathered {
-    fn add(&mut self, part: &[u8]) {
-        self.hasher.update(&(part.len() as u64).to_le_bytes()).update(part);
+    fn add(&mut self, part: impl AsRef<[u8]>) {
+        self.parts.add(part);
     }
 
     /// Anything by what its derived `Debug` tells, which is all that it holds.
@@ -47,12 +48,12 @@ impl Gathered {
         words.clear();
         // Writing to a string cannot fail.
         let _ = write!(words, "{part:?}");
-        self.add(words.as_bytes());
+        self.add(&words);
         self.words = words;
     }
 
     fn finish(self) -> Leaning {
-        *self.hasher.finalize().as_bytes()
+        *self.parts.hash().as_bytes()
     }
 }
 
@@ -61,7 +62,7 @@ impl Press<'_> {
     fn ground(&self) -> &Leaning {
         self.leanings.ground.get_or_init(|| {
             let mut all = Gathered::default();
-            all.add(&self.theme().content());
+            all.add(self.theme().content());
             all.say(&self.corpus.audience());
             all.say(self.corpus.library());
             all.say(self.corpus.vocabulary());

@@ -3,6 +3,7 @@
 //! A library may put a file of its own in the place of any file of the built-in theme, by the same path:
 //! `templates/case.html`, `assets/style.css`.
 
+use crate::model::digest::Parts;
 use crate::model::site::PageError;
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
@@ -91,11 +92,10 @@ impl Theme {
         if !errors.is_empty() {
             return Err(errors);
         }
-        let mut content = blake3::Hasher::new();
+        let mut content = Parts::default();
         for (path, bytes) in &files {
-            for part in [path.as_bytes(), bytes] {
-                content.update(&(part.len() as u64).to_le_bytes()).update(part);
-            }
+            content.add(path);
+            content.add(bytes);
         }
         let mut engine = tera::Tera::new();
         engine.add_raw_templates(templates).map_err(|error| vec![page_error("", "", &error)])?;
@@ -122,7 +122,7 @@ impl Theme {
             film_script: asset(FILM_SCRIPT),
             practice_script: asset(PRACTICE_SCRIPT),
             search: asset(SEARCH),
-            content: *content.finalize().as_bytes(),
+            content: *content.hash().as_bytes(),
         })
     }
 

@@ -8,7 +8,7 @@ use casewright::model::site::Audience;
 use casewright::pipeline;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The seed of every library that is measured.
 const SEED: u64 = 2026;
@@ -35,12 +35,18 @@ pub(crate) fn write(folder: &Path, cases: u64) {
     std::fs::write(folder.join("library.yaml"), about).expect("room for a file");
 }
 
-/// Changes the prose of one case in the middle of the library.
-pub(crate) fn change(folder: &Path) {
-    let mut files: Vec<_> =
-        std::fs::read_dir(folder).expect("a library").map(|it| it.expect("an entry").path()).collect();
+/// The files of the cases in a folder, in order of name.
+pub(crate) fn cases(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).expect("a library");
+    let mut files: Vec<PathBuf> = entries.map(|entry| entry.expect("an entry").path()).collect();
     files.retain(|path| path.extension().is_some_and(|ending| ending == "md"));
     files.sort();
+    files
+}
+
+/// Changes the prose of one case in the middle of the library.
+pub(crate) fn change(folder: &Path) {
+    let files = cases(folder);
     let file = &files[files.len() / 2];
     let text = std::fs::read_to_string(file).expect("a case");
     std::fs::write(file, format!("{text}\nIt rained that day.\n")).expect("room for a case");

@@ -40,17 +40,13 @@ fn latency(folder: &Path) {
     let preview = preview(folder);
     say(&format!("{CASES} cases: first shown after {:.2} s.", begun.elapsed().as_secs_f64()));
     let address = preview.address();
-    let mut names: Vec<String> = std::fs::read_dir(folder)
-        .expect("a library")
-        .filter_map(|entry| entry.expect("an entry").file_name().to_str()?.strip_suffix(".md").map(str::to_owned))
-        .collect();
-    names.sort();
+    let files = library::cases(folder);
     let mut random = Random::new(2_026, 2, 0);
     let mut took: Vec<f64> = Vec::new();
     for save in 0..SAVES {
-        let name = &names[random.place(names.len())];
-        let (file, path) = (folder.join(format!("{name}.md")), format!("/cases/{name}.html"));
-        let text = std::fs::read_to_string(&file).expect("a case");
+        let file = &files[random.place(files.len())];
+        let path = format!("/cases/{}.html", file.file_stem().unwrap_or_default().to_string_lossy());
+        let text = std::fs::read_to_string(file).expect("a case");
         // Prose, the title, or a fact on which lists, concepts and kin of the case lean.
         let changed = match save % 3 {
             0 => format!("{text}\nIt rained that day.\n"),
@@ -73,7 +69,7 @@ fn latency(folder: &Path) {
         });
         // The question must wait already, and the last round's leavings be gone.
         std::thread::sleep(Duration::from_millis(300));
-        std::fs::write(&file, &changed).expect("room for a case");
+        std::fs::write(file, &changed).expect("room for a case");
         let saved = Instant::now();
         let (shown, status, page) = waiting.join().expect("a page");
         assert!(status == 200 && !page.contains("\"_preview\""), "{page}");

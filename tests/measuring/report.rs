@@ -5,6 +5,9 @@ use std::collections::BTreeMap;
 /// Share of the machine that others may use during a measurement.
 const QUIET: f64 = 0.05;
 
+/// The phases of a compile, in order.
+const PHASES: [&str; 5] = ["discover", "parse and check", "analyse", "lay out", "make and write pages"];
+
 /// One measurement taken several times.
 #[derive(Debug, Default)]
 pub(crate) struct Measured {
@@ -119,7 +122,7 @@ pub(crate) fn table(columns: &[Column]) {
     row("compile again, nothing changed", &|it| it.time("again", "wall"));
     row("   divided by A", &|it| it.ratio("again"));
     say("the first compile, phase by phase");
-    for phase in ["discover", "parse and check", "analyse", "lay out", "make and write pages", "of it, sync"] {
+    for phase in PHASES.into_iter().chain(["of it, sync"]) {
         row(&format!("   {phase}"), &|it| it.time("apart", phase));
     }
     row("   making all pages, none written", &|it| it.time("pages", "make pages"));
@@ -127,7 +130,7 @@ pub(crate) fn table(columns: &[Column]) {
     for (name, what) in [("A", "floor"), ("first compile", "first"), ("compile again", "again")] {
         row(&format!("   {name}"), &|it| it.memory(what));
     }
-    for phase in ["discover", "parse and check", "analyse", "lay out", "make and write pages"] {
+    for phase in PHASES {
         let held = format!("held after {phase}");
         row(&format!("   {held}"), &|it| Some(megabytes(it.figures.get("apart")?.median(&held)?)));
     }
@@ -172,7 +175,7 @@ pub(crate) fn growth(columns: &[Column]) {
         for (name, what) in [("A", "floor"), ("first compile", "first"), ("compile again", "again")] {
             say(&format!("   {name:<16} time × {:>5}   memory × {:>5}", growth(what, "wall"), growth(what, "peak")));
         }
-        for phase in ["discover", "parse and check", "analyse", "lay out", "make and write pages"] {
+        for phase in PHASES {
             say(&format!("   {phase:<22} time × {}", growth("apart", phase)));
         }
         let more = larger.median("first", "peak").zip(smaller.median("first", "peak"));

@@ -8,7 +8,7 @@ use casewright::publish::{Operation, Options, publish};
 use casewright::{analyse::analyse, discover::discover, pipeline, render};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Mutex;
 use std::time::Instant;
 
@@ -47,10 +47,7 @@ fn tell(name: &str, figure: f64) {
 /// A: the least that any program does which makes two pages of each case. Read, Markdown to HTML, write, on all cores.
 fn floor(library: &Path, into: &Path) {
     std::fs::create_dir_all(into).expect("a new folder");
-    let mut cases: Vec<PathBuf> =
-        std::fs::read_dir(library).expect("a library").map(|entry| entry.expect("an entry").path()).collect();
-    cases.retain(|path| path.extension().is_some_and(|ending| ending == "md"));
-    cases.par_iter().for_each(|path| {
+    library::cases(library).par_iter().for_each(|path| {
         let text = std::fs::read_to_string(path).expect("a case");
         let mut html = String::with_capacity(text.len() * 3 / 2);
         pulldown_cmark::html::push_html(&mut html, pulldown_cmark::Parser::new(&text));

@@ -2,7 +2,7 @@
 
 mod following;
 mod serving;
-mod soak;
+pub(crate) mod soak;
 
 use crate::support::{BASE, LIBRARY};
 use casewright::model::site::Audience;

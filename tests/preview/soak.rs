@@ -156,7 +156,7 @@ impl<'s> Soak<'s> {
 }
 
 /// A number as a word, so that no rule takes it for somebody's.
-fn words(number: u64) -> String {
+pub(crate) fn words(number: u64) -> String {
     let letter = |digit: u64| char::from(b"bdfghjklmnprstvz"[digit as usize]);
     let mut out = String::from("qu");
     let mut left = number;

@@ -41,7 +41,7 @@ pub(super) fn vary(cases: &mut [Indices], names: &[&str]) -> Robustness {
             // The same for all cases; there are a handful of labels.
             let mut factors: Vec<(&str, f64)> = Vec::new();
             let mut factor = |label: &'static str| {
-                let known = factors.iter().find(|(it, _)| std::ptr::eq(*it, label) || *it == label);
+                let known = factors.iter().find(|(it, _)| *it == label);
                 known.map(|(_, factor)| *factor).unwrap_or_else(|| {
                     let of_label =
                         label.bytes().fold(0_u64, |sum, byte| sum.wrapping_mul(31).wrapping_add(u64::from(byte)));

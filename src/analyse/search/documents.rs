@@ -113,7 +113,7 @@ struct Known {
 
 /// Whether a concept is there: not looked for in vain, not merely taught, not of the other eye.
 fn counts(found: &Occurrence) -> bool {
-    found.relations.iter().any(|how| !matches!(how, Relation::Absent | Relation::Taught | Relation::Fellow))
+    found.relations.any_but(&[Relation::Absent, Relation::Taught, Relation::Fellow])
 }
 
 fn concept_group(

@@ -2,7 +2,7 @@
 //! answered; what became of eyes with a finding; who ended so and from where. Counts stand with their cases, never as rates.
 
 use super::Desk;
-use crate::model::analysis::{Relation, Relations};
+use crate::model::analysis::{Occurrence, Relation};
 use crate::model::case::{Arose, Case, Measures};
 use crate::model::corpus::Cleared;
 use crate::model::measure::{Acuity, Taken};
@@ -180,11 +180,9 @@ impl Desk<'_> {
         let analysis = self.places.analysis();
         let kind = vocabulary.get(id).kind;
         let is = |meant: ConceptId| vocabulary.upwards(meant).contains(&id);
-        let has = |relations: Relations| {
-            relations.iter().any(|how| !matches!(how, Relation::Absent | Relation::Taught | Relation::Fellow))
-        };
-        let mut with: Vec<usize> =
-            analysis.of(id).iter().filter(|found| has(found.relations)).map(|found| found.case).collect();
+        let has =
+            |found: &&Occurrence| found.relations.any_but(&[Relation::Absent, Relation::Taught, Relation::Fellow]);
+        let mut with: Vec<usize> = analysis.of(id).iter().filter(has).map(|found| found.case).collect();
         with.sort_by_key(|&at| analysis.reading[at]);
         let more = with.len().saturating_sub(MOST_CASES);
 
