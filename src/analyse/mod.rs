@@ -1,5 +1,6 @@
 //! Analysis: what a corpus says as a whole. Pure and total: it reads nothing but the corpus and cannot fail.
 
+mod alone;
 pub mod indices;
 pub mod ladders;
 mod not_taught;
@@ -14,9 +15,9 @@ mod stages;
 use crate::model::analysis::Analysis;
 use crate::model::case::Case;
 use crate::model::corpus::Corpus;
-use crate::model::index::Indices;
 use crate::model::search::SearchIndex;
 use crate::model::vocabulary::ConceptId;
+pub use alone::Alone;
 pub use not_taught::not_taught;
 use rayon::prelude::*;
 pub use singled_out::{SingledOut, singled_out};
@@ -24,7 +25,7 @@ use std::sync::Arc;
 
 /// Analyses a corpus.
 pub fn analyse(corpus: &Corpus) -> Analysis {
-    with_search(corpus, without_search(corpus, &|_| None))
+    with_search(corpus, without_search(corpus))
 }
 
 /// Adds the index of the search to an analysis of the same corpus.
@@ -35,12 +36,24 @@ pub fn with_search(corpus: &Corpus, mut analysis: Analysis) -> Analysis {
 }
 
 /// What is known of a case from an earlier analysis with the same vocabulary and the same models.
-pub type Known<'k> = dyn Fn(&Arc<Case>) -> Option<Indices> + Sync + 'k;
+pub type Known<'k> = dyn Fn(&Arc<Case>) -> Option<Arc<Alone>> + Sync + 'k;
 
 /// Analyses a corpus for all but the search, whose index stays empty.
-pub fn without_search(corpus: &Corpus, known: &Known<'_>) -> Analysis {
+pub fn without_search(corpus: &Corpus) -> Analysis {
+    together(corpus, &alone(corpus, &|_| None))
+}
+
+/// What each case of a corpus is by itself.
+pub fn alone(corpus: &Corpus, known: &Known<'_>) -> Vec<Arc<Alone>> {
+    let of = |case: &Arc<Case>| {
+        known(case).unwrap_or_else(|| Arc::new(Alone::of(case, corpus.library(), corpus.vocabulary())))
+    };
+    corpus.cases().par_iter().map(|cleared| of(&cleared.case)).collect()
+}
+
+/// What the cases of a corpus are together, the search left out, from what each is by itself.
+pub fn together(corpus: &Corpus, alone: &[Arc<Alone>]) -> Analysis {
     let vocabulary = corpus.vocabulary();
-    let per_case: Vec<_> = corpus.cases().par_iter().map(|cleared| occurrences::of_case(&cleared.case)).collect();
     let mut narrower: Vec<Vec<ConceptId>> = vec![Vec::new(); vocabulary.len()];
     for (id, concept) in vocabulary.iter() {
         for wider in &concept.broader {
@@ -48,38 +61,37 @@ pub fn without_search(corpus: &Corpus, known: &Known<'_>) -> Analysis {
         }
     }
     for list in &mut narrower {
-        list.sort_by(|&one, &other| {
-            let key = |id| vocabulary.get(id).label.value.to_lowercase();
-            key(one).cmp(&key(other)).then(one.cmp(&other))
-        });
+        list.sort_by_cached_key(|&id| (vocabulary.get(id).label.value.to_lowercase(), id));
     }
-    let occurrences = occurrences::by_concept(&per_case, vocabulary);
-    let ((found, robustness), pairs) = rayon::join(|| indices::of_corpus(corpus, known), || pairs::of_corpus(corpus));
-    let reading = indices::reading(corpus, &found);
-    let stages: Vec<_> = corpus.cases().par_iter().map(|cleared| stages::of_case(&cleared.case)).collect();
-    let (related, (ladders, practice)) = rayon::join(
-        || related::offered(&per_case, vocabulary),
+    let occurrences = occurrences::by_concept(alone.iter().map(|case| &case.rolled), vocabulary.len());
+    let indices: Vec<_> = alone.iter().map(|case| Arc::clone(&case.indices)).collect();
+    let names: Vec<&str> = corpus.cases().iter().map(|cleared| cleared.case.name.as_str()).collect();
+    let reading = indices::reading(corpus, &indices);
+    let ((pairs, (standings, robustness)), (related, (ladders, practice))) = rayon::join(
+        || rayon::join(|| pairs::of_corpus(corpus, alone), || indices::vary(&indices, &names)),
         || {
+            let ladders = || ladders::of_corpus(vocabulary, alone, &occurrences, &reading);
             rayon::join(
-                || ladders::of_corpus(corpus, &per_case, &occurrences, &found, &reading, &stages),
-                || practice::of_corpus(corpus, &reading),
+                || related::kindred(alone, vocabulary.len()),
+                || rayon::join(ladders, || practice::of_corpus(corpus, alone, &reading)),
             )
         },
     );
     Analysis {
         search: SearchIndex::default(),
-        pairs_of: pairs::by_case(&pairs, corpus.cases().len()),
+        pairs_of: pairs::by_case(&pairs, alone.len()),
         pairs,
-        not_taught: not_taught::among(&per_case, vocabulary),
+        not_taught: not_taught::among(alone.iter().map(|case| &case.found), vocabulary),
         ladders,
         practice,
         reading,
-        indices: found,
+        indices,
+        standings,
         robustness,
         occurrences,
         narrower,
         related,
-        concepts_of: per_case.into_iter().map(|found| found.into_keys().collect()).collect(),
-        stages,
+        concepts_of: alone.iter().map(|case| case.found.keys().copied().collect()).collect(),
+        stages: alone.iter().map(|case| case.stages.clone()).collect(),
     }
 }

@@ -12,15 +12,15 @@ const NEAR: usize = 4;
 /// Every complication without a case, gravest first, then in order of label.
 pub fn not_taught(corpus: &Corpus) -> Vec<NotTaught> {
     let found: Vec<Found> = corpus.cases().iter().map(|cleared| of_case(&cleared.case)).collect();
-    among(&found, corpus.vocabulary())
+    among(found.iter(), corpus.vocabulary())
 }
 
 /// The same where it is known already what occurs in each case.
-pub(super) fn among(found: &[Found], vocabulary: &Vocabulary) -> Vec<NotTaught> {
+pub(super) fn among<'f>(found: impl Iterator<Item = &'f Found>, vocabulary: &Vocabulary) -> Vec<NotTaught> {
     // That it was looked for and absent, or that a question is about it, shows nobody what it is like.
     let shows = |relations: &Relations| relations.any_but(&[Relation::Absent, Relation::Taught]);
     let named: BTreeSet<ConceptId> =
-        found.iter().flatten().filter(|(_, relations)| shows(relations)).map(|(id, _)| *id).collect();
+        found.flatten().filter(|(_, relations)| shows(relations)).map(|(id, _)| *id).collect();
     let taught: BTreeSet<ConceptId> = named.into_iter().flat_map(|id| vocabulary.upwards(id)).copied().collect();
     let mut found: Vec<NotTaught> = vocabulary
         .iter()

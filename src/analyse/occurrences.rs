@@ -3,11 +3,13 @@
 use crate::model::analysis::{Occurrence, Relation, Relations};
 use crate::model::case::{Case, FellowHistory, Lens, Meant};
 use crate::model::vocabulary::{ConceptId, Vocabulary};
-use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// The concepts of one case with every relation in which they stand to it.
 pub type Found = BTreeMap<ConceptId, Relations>;
+
+/// The same with the wider ones, and the narrower one through which each came, if not itself.
+pub(super) type Rolled = BTreeMap<ConceptId, (Relations, Option<ConceptId>)>;
 
 /// Every concept that a case names in a field.
 pub fn of_case(case: &Case) -> Found {
@@ -68,21 +70,19 @@ pub fn of_case(case: &Case) -> Found {
 
 /// The cases of each concept, its narrower concepts included. Absence is not inherited: a narrower finding that is
 /// absent says nothing of the wider one.
-pub(crate) fn by_concept(per_case: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Occurrence>> {
-    let rolled: Vec<_> = per_case.par_iter().map(|found| upwards(found, vocabulary)).collect();
-    let mut all: Vec<Vec<Occurrence>> = vec![Vec::new(); vocabulary.len()];
-    for (case, rolled) in rolled.into_iter().enumerate() {
-        for (id, (relations, through)) in rolled {
+pub(super) fn by_concept<'r>(rolled: impl Iterator<Item = &'r Rolled>, concepts: usize) -> Vec<Vec<Occurrence>> {
+    let mut all: Vec<Vec<Occurrence>> = vec![Vec::new(); concepts];
+    for (case, rolled) in rolled.enumerate() {
+        for (&id, &(relations, through)) in rolled {
             all[id.0 as usize].push(Occurrence { case, relations, through });
         }
     }
     all
 }
 
-/// The concepts of a case with the wider ones, and the narrower one through which each came, if not itself.
-fn upwards(found: &Found, vocabulary: &Vocabulary) -> BTreeMap<ConceptId, (Relations, Option<ConceptId>)> {
-    let mut rolled: BTreeMap<ConceptId, (Relations, Option<ConceptId>)> =
-        found.iter().map(|(&id, &relations)| (id, (relations, None))).collect();
+/// The concepts of a case with the wider ones.
+pub(super) fn upwards(found: &Found, vocabulary: &Vocabulary) -> Rolled {
+    let mut rolled: Rolled = found.iter().map(|(&id, &relations)| (id, (relations, None))).collect();
     for (&id, relations) in found {
         let passed = relations.without(Relation::Absent);
         if passed.is_empty() {

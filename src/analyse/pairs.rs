@@ -5,8 +5,9 @@
 //! Educational Psychologist 48:87, a meta-analysis of 57 experiments): a page sets both operations side by side, asks, and only
 //! then tells.
 
+use super::alone::Alone;
 use super::occurrences::Found;
-use super::related::nearest;
+use super::related::{Raw, nearest};
 use crate::model::analysis::{Beside, ChosenBy, Pair, Relation};
 use crate::model::case::{Case, Meant, Step};
 use crate::model::corpus::Corpus;
@@ -14,6 +15,7 @@ use crate::model::session::What;
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// How alike two eyes have to be before surgery to be set against each other without an author. A cosine; chosen on the demo
 /// library so that every pair shares what a surgeon would name first.
@@ -26,7 +28,7 @@ const SAME: u32 = 3;
 const KIN: u32 = 2;
 
 /// Every pair of a corpus, each once.
-pub fn of_corpus(corpus: &Corpus) -> Vec<Pair> {
+pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>]) -> Vec<Pair> {
     let cases = corpus.cases();
     let place = |name: &str| cases.binary_search_by(|cleared| cleared.case.name.as_str().cmp(name)).ok();
     let mut chosen: BTreeMap<(usize, usize), Vec<(usize, usize)>> = BTreeMap::new();
@@ -47,8 +49,8 @@ pub fn of_corpus(corpus: &Corpus) -> Vec<Pair> {
             }
         }
     }
-    let before: Vec<Found> = cases.iter().map(|cleared| before_surgery(&cleared.case)).collect();
-    let near = nearest(&before, corpus.vocabulary(), NEIGHBOURS);
+    let before: Vec<&Raw> = alone.iter().map(|case| &case.raw_before).collect();
+    let near = nearest(&before, corpus.vocabulary().len(), NEIGHBOURS);
     let contrast = |case: usize| {
         near[case]
             .iter()
@@ -95,7 +97,7 @@ pub(crate) fn by_case(pairs: &[Pair], cases: usize) -> Vec<Vec<usize>> {
 }
 
 /// What was known of a case before the first cut, and what was planned.
-fn before_surgery(case: &Case) -> Found {
+pub(super) fn before_surgery(case: &Case) -> Found {
     let mut found = Found::new();
     let mut add = |term: &Meant, relation| {
         found.entry(term.value).or_default().insert(relation);

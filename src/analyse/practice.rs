@@ -1,21 +1,20 @@
 //! Decisions to practise: every question with the concepts it teaches.
 
+use super::alone::Alone;
 use crate::model::analysis::{Practice, Question, Topic};
 use crate::model::case::{Decision, Meant};
 use crate::model::corpus::Corpus;
 use crate::model::digest::Parts;
 use crate::model::vocabulary::ConceptId;
-use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// The questions of a corpus in reading order, and its topics in order of number: a question counts to what it teaches and to
 /// everything wider.
-pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
+pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>], reading: &[usize]) -> Practice {
     let vocabulary = corpus.vocabulary();
     let mut order: Vec<usize> = (0..reading.len()).collect();
     order.sort_by_key(|&case| reading[case]);
-    let of = |at: usize| corpus.cases()[at].case.body.decisions.iter().map(hash).collect();
-    let mut hashes: Vec<Vec<String>> = (0..reading.len()).into_par_iter().map(of).collect();
     let mut questions = Vec::new();
     let mut of_case: Vec<Vec<usize>> = vec![Vec::new(); reading.len()];
     let mut topics: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
@@ -37,7 +36,7 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
                 topics.entry(id).or_default().push(questions.len());
             }
             of_case[case].push(questions.len());
-            let hash = std::mem::take(&mut hashes[case][at]);
+            let hash = alone[case].questions[at].clone();
             questions.push(Question { case, decision: at, teaches: own, hash });
         }
     }
@@ -49,7 +48,7 @@ pub(crate) fn of_corpus(corpus: &Corpus, reading: &[usize]) -> Practice {
 
 /// What a reader answered: if it changes, the answer given before counts no longer. Which reasons stand beside a choice, and how
 /// they are worded, belongs to it; where in the case the question stands does not.
-fn hash(decision: &Decision<Meant>) -> String {
+pub(super) fn hash(decision: &Decision<Meant>) -> String {
     let mut parts = Parts::default();
     let mut say = |text: &str| parts.add(text);
     say(&decision.ask.value);

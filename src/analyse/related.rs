@@ -3,11 +3,13 @@
 //! A case is a vector over concepts. A concept counts by why it is there and by its rarity; each wider concept takes half of
 //! what the narrower one counts, so that two kinds of one thing are a little alike. Likeness is the cosine of two vectors.
 
+use super::alone::Alone;
 use super::occurrences::Found;
-use crate::model::analysis::{Related, Relation, Relations};
+use crate::model::analysis::{Kindred, Related, Relation, Relations};
 use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// How many cases are offered beside one.
 const OFFERED: usize = 5;
@@ -38,36 +40,37 @@ fn counts(relation: Relation, kind: Kind) -> f64 {
 /// A case as a vector of length 1, in order of concept.
 type Vector = Vec<(ConceptId, f64)>;
 
-fn vectors(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vector> {
-    let raw: Vec<BTreeMap<ConceptId, f64>> = found
-        .par_iter()
-        .map(|found| {
-            let mut sums: BTreeMap<ConceptId, f64> = BTreeMap::new();
-            for (&id, relations) in found {
-                let kind = vocabulary.get(id).kind;
-                let most = relations.iter().map(|relation| counts(relation, kind)).fold(0.0, f64::max);
-                let mut share = most;
-                if share <= 0.0 {
-                    continue;
-                }
-                for &wider in vocabulary.upwards(id) {
-                    let sum = sums.entry(wider).or_default();
-                    *sum = sum.max(share);
-                    share *= WIDER;
-                }
-            }
-            sums
-        })
-        .collect();
-    let mut among = vec![0_usize; vocabulary.len()];
-    for id in raw.iter().flat_map(BTreeMap::keys) {
+/// What a case is like, before it is known how rare that is: for each concept, narrow or wide, how much it counts.
+pub(super) type Raw = Vec<(ConceptId, f64)>;
+
+/// What a case is like in which these concepts were found.
+pub(super) fn raw(found: &Found, vocabulary: &Vocabulary) -> Raw {
+    let mut sums: BTreeMap<ConceptId, f64> = BTreeMap::new();
+    for (&id, relations) in found {
+        let kind = vocabulary.get(id).kind;
+        let mut share = relations.iter().map(|relation| counts(relation, kind)).fold(0.0, f64::max);
+        if share <= 0.0 {
+            continue;
+        }
+        for &wider in vocabulary.upwards(id) {
+            let sum = sums.entry(wider).or_default();
+            *sum = sum.max(share);
+            share *= WIDER;
+        }
+    }
+    sums.into_iter().collect()
+}
+
+fn vectors(raw: &[&Raw], concepts: usize) -> Vec<Vector> {
+    let mut among = vec![0_usize; concepts];
+    for (id, _) in raw.iter().copied().flatten() {
         among[id.0 as usize] += 1;
     }
     let all = raw.len() as f64;
     let rarity: Vec<f64> = among.iter().map(|&among| libm::log((all + 1.0) / among.max(1) as f64)).collect();
-    raw.into_par_iter()
+    raw.par_iter()
         .map(|sums| {
-            let weighed: Vector = sums.into_iter().map(|(id, sum)| (id, sum * rarity[id.0 as usize])).collect();
+            let weighed: Vector = sums.iter().map(|&(id, sum)| (id, sum * rarity[id.0 as usize])).collect();
             let length = libm::sqrt(weighed.iter().map(|(_, weight)| weight * weight).sum::<f64>());
             weighed.into_iter().map(|(id, weight)| (id, if length > 0.0 { weight / length } else { 0.0 })).collect()
         })
@@ -76,22 +79,26 @@ fn vectors(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vector> {
 
 /// For each case the others in order of likeness, with it: all that share anything rare. Of equals the earlier name comes first.
 pub fn ranked(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<(usize, f64)>> {
-    all(&vectors(found, vocabulary), LOOKED_AT, usize::MAX)
+    let raw: Vec<Raw> = found.iter().map(|found| raw(found, vocabulary)).collect();
+    all(vectors(&raw.iter().collect::<Vec<_>>(), vocabulary.len()), LOOKED_AT, usize::MAX)
 }
 
 /// For each case the few that are most alike, with likeness.
-pub(crate) fn nearest(found: &[Found], vocabulary: &Vocabulary, few: usize) -> Vec<Vec<(usize, f64)>> {
-    all(&vectors(found, vocabulary), LOOKED_AT_FOR_ONE, few)
+pub(super) fn nearest(raw: &[&Raw], concepts: usize, few: usize) -> Vec<Vec<(usize, f64)>> {
+    all(vectors(raw, concepts), LOOKED_AT_FOR_ONE, few)
 }
 
-fn all(vectors: &[Vector], looked_at: usize, most: usize) -> Vec<Vec<(usize, f64)>> {
+fn all(vectors: Vec<Vector>, looked_at: usize, most: usize) -> Vec<Vec<(usize, f64)>> {
     let kin = Kin::new(vectors, looked_at);
-    (0..vectors.len()).into_par_iter().map_init(|| Room::new(&kin), |room, case| kin.rank(case, most, room)).collect()
+    (0..kin.vectors.len())
+        .into_par_iter()
+        .map_init(|| Room::new(&kin), |room, case| kin.rank(case, most, room))
+        .collect()
 }
 
 /// Cases among which the kin of each are looked for.
-struct Kin<'v> {
-    vectors: &'v [Vector],
+struct Kin {
+    vectors: Vec<Vector>,
     /// By number of concept the cases that have it, with its weight there.
     holders: Vec<Vec<(usize, f64)>>,
     /// The same with a place for every case, for concepts that many cases have in a library of which all are looked at:
@@ -112,7 +119,7 @@ struct Room {
 }
 
 impl Room {
-    fn new(kin: &Kin<'_>) -> Self {
+    fn new(kin: &Kin) -> Self {
         let cases = kin.vectors.len();
         Self { is_looked: vec![false; cases], sums: vec![0.0; cases], laid_out: vec![0.0; kin.holders.len()] }
     }
@@ -130,8 +137,8 @@ fn likeness(laid_out: &[f64], other: &Vector) -> f64 {
     other.iter().map(|(id, weight)| laid_out[id.0 as usize] * weight).sum()
 }
 
-impl<'v> Kin<'v> {
-    fn new(vectors: &'v [Vector], looked_at: usize) -> Self {
+impl Kin {
+    fn new(vectors: Vec<Vector>, looked_at: usize) -> Self {
         let most = vectors.iter().filter_map(|vector| vector.last()).map(|(id, _)| id.0 as usize + 1).max();
         let mut holders: Vec<Vec<(usize, f64)>> = vec![Vec::new(); most.unwrap_or(0)];
         for (case, vector) in vectors.iter().enumerate() {
@@ -211,43 +218,47 @@ impl<'v> Kin<'v> {
 }
 
 /// The cases that are offered beside each case, most alike first, with the reasons.
-pub(crate) fn offered(found: &[Found], vocabulary: &Vocabulary) -> Vec<Vec<Related>> {
-    let vectors = vectors(found, vocabulary);
-    let kin = Kin::new(&vectors, LOOKED_AT);
-    let reasons: Vec<Reasons> = found.par_iter().map(|found| Reasons::of(found, vocabulary)).collect();
-    (0..found.len())
-        .into_par_iter()
-        .map_init(
-            || Room::new(&kin),
-            |room, case| {
-                // Each with its likeness to what is offered already, of which the greatest counts.
-                let mut left: Vec<(usize, f64, f64)> =
-                    kin.rank(case, 8 * OFFERED, room).into_iter().map(|(other, alike)| (other, alike, 0.0)).collect();
-                let mut chosen: Vec<usize> = Vec::new();
-                while chosen.len() < OFFERED && !left.is_empty() {
-                    let worth = |(_, alike, same): &(usize, f64, f64)| alike - SAMENESS * alike * same;
-                    let best = (0..left.len())
-                        .max_by(|&one, &other| worth(&left[one]).total_cmp(&worth(&left[other])).then(other.cmp(&one)));
-                    let Some(best) = best else { break };
-                    let (best, ..) = left.remove(best);
-                    chosen.push(best);
-                    room.beside(&vectors[best], |laid_out| {
-                        for (other, _, same) in &mut left {
-                            *same = same.max(likeness(laid_out, &vectors[*other]));
-                        }
-                    });
-                }
-                chosen
-                    .into_iter()
-                    .map(|other| Related { case: other, why: why(&reasons[case], &reasons[other]) })
-                    .collect()
-            },
-        )
-        .collect()
+pub(super) fn kindred(alone: &[Arc<Alone>], concepts: usize) -> Kindred {
+    let raw: Vec<&Raw> = alone.iter().map(|case| &case.raw).collect();
+    let kin = Kin::new(vectors(&raw, concepts), LOOKED_AT);
+    let reasons: Vec<Arc<Reasons>> = alone.iter().map(|case| Arc::clone(&case.reasons)).collect();
+    // As many as ever were in use at the same time.
+    let rooms: Mutex<Vec<Room>> = Mutex::default();
+    let find = move |case: usize| {
+        let spare = rooms.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let mut room = spare.unwrap_or_else(|| Room::new(&kin));
+        let others = offered(case, &kin, &mut room);
+        rooms.lock().unwrap_or_else(PoisonError::into_inner).push(room);
+        others.into_iter().map(|other| Related { case: other, why: why(&reasons[case], &reasons[other]) }).collect()
+    };
+    Kindred::new(alone.len(), find)
+}
+
+/// The cases that are offered beside one, most alike first.
+fn offered(case: usize, kin: &Kin, room: &mut Room) -> Vec<usize> {
+    // Each with its likeness to what is offered already, of which the greatest counts.
+    let mut left: Vec<(usize, f64, f64)> =
+        kin.rank(case, 8 * OFFERED, room).into_iter().map(|(other, alike)| (other, alike, 0.0)).collect();
+    let mut chosen: Vec<usize> = Vec::new();
+    while chosen.len() < OFFERED && !left.is_empty() {
+        let worth = |(_, alike, same): &(usize, f64, f64)| alike - SAMENESS * alike * same;
+        let best = (0..left.len())
+            .max_by(|&one, &other| worth(&left[one]).total_cmp(&worth(&left[other])).then(other.cmp(&one)));
+        let Some(best) = best else { break };
+        let (best, ..) = left.remove(best);
+        chosen.push(best);
+        room.beside(&kin.vectors[best], |laid_out| {
+            for (other, _, same) in &mut left {
+                *same = same.max(likeness(laid_out, &kin.vectors[*other]));
+            }
+        });
+    }
+    chosen
 }
 
 /// What of a case can make it like another, in order of concept.
-struct Reasons {
+#[derive(Debug)]
+pub(super) struct Reasons {
     arose: Vec<ConceptId>,
     present: Vec<ConceptId>,
     planned: Vec<ConceptId>,
@@ -258,7 +269,8 @@ struct Reasons {
 }
 
 impl Reasons {
-    fn of(found: &Found, vocabulary: &Vocabulary) -> Self {
+    /// The reasons of a case in which these concepts were found.
+    pub(super) fn of(found: &Found, vocabulary: &Vocabulary) -> Self {
         let of = |relation: Relation| -> Vec<ConceptId> {
             let has = |(id, relations): (&ConceptId, &Relations)| relations.contains(relation).then_some(*id);
             found.iter().filter_map(has).collect()

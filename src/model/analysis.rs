@@ -1,8 +1,10 @@
 //! What is computed about a corpus before any page is made.
 
-use super::index::{Indices, Robustness};
+use super::index::{Indices, Robustness, Standing};
 use super::search::SearchIndex;
 use super::vocabulary::ConceptId;
+use std::fmt;
+use std::sync::{Arc, OnceLock};
 
 /// Why a case belongs to a concept.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -125,6 +127,37 @@ pub struct Related {
     pub case: usize,
     /// Why, in words that give neither away.
     pub why: Vec<&'static str>,
+}
+
+/// Finds what is like the case at a place.
+type Find = dyn Fn(usize) -> Vec<Related> + Send + Sync;
+
+/// Which cases are like one another: found for a case when somebody first asks, since the preview shows few of them.
+#[derive(Clone, Default)]
+pub struct Kindred {
+    find: Option<Arc<Find>>,
+    found: Arc<[OnceLock<Vec<Related>>]>,
+}
+
+impl Kindred {
+    /// The kin of so many cases, as `find` tells them.
+    pub fn new(cases: usize, find: impl Fn(usize) -> Vec<Related> + Send + Sync + 'static) -> Self {
+        Self { find: Some(Arc::new(find)), found: (0..cases).map(|_| OnceLock::new()).collect() }
+    }
+
+    /// The cases that are like the one at this place, most alike first.
+    pub fn of(&self, case: usize) -> &[Related] {
+        match (&self.find, self.found.get(case)) {
+            (Some(find), Some(found)) => found.get_or_init(|| find(case)),
+            _ => &[],
+        }
+    }
+}
+
+impl fmt::Debug for Kindred {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.debug_struct("Kindred").field("found", &self.found).finish_non_exhaustive()
+    }
 }
 
 /// A case on a ladder.
@@ -274,8 +307,8 @@ pub struct Analysis {
     pub narrower: Vec<Vec<ConceptId>>,
     /// For each case the concepts that occur in it, in order of number.
     pub concepts_of: Vec<Vec<ConceptId>>,
-    /// For each case those that are like it, most alike first.
-    pub related: Vec<Vec<Related>>,
+    /// Which cases are like one another.
+    pub related: Kindred,
     /// Cases to read against each other, in order of their places.
     pub pairs: Vec<Pair>,
     /// For each case its pairs, as places in `pairs`; those that authors chose first.
@@ -289,7 +322,9 @@ pub struct Analysis {
     /// For each case its stages.
     pub stages: Vec<Vec<Stage>>,
     /// For each case what was computed of it.
-    pub indices: Vec<Indices>,
+    pub indices: Vec<Arc<Indices>>,
+    /// For each case where that puts it among the others.
+    pub standings: Vec<Standing>,
     /// How steady the order by eye difficulty is.
     pub robustness: Robustness,
     /// For each case its rank in reading order, from 0: those that ask least of the reader first. No two share one.

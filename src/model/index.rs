@@ -128,8 +128,17 @@ pub struct Indices {
     pub judgement_parts: Vec<Part>,
     /// Where it stands in the reading order: less first.
     pub order: f64,
-    /// Rank by eye difficulty from 1, easiest first, and the ranks between which nine of ten variations leave it.
-    pub rank: (usize, usize, usize),
+}
+
+/// Where a case stands among the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Standing {
+    /// Rank by eye difficulty from 1, easiest first. No two cases share one.
+    pub rank: usize,
+    /// The lowest rank in which nine of ten variations leave it.
+    pub low: usize,
+    /// The highest.
+    pub high: usize,
 }
 
 /// A band of eye difficulty, in words.

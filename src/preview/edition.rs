@@ -200,8 +200,10 @@ fn run(job: &Job, tell: &mpsc::SyncSender<Outcome>) {
     }
     reading.left_out.clone_from(&prepared.checked.faulty);
     let corpus = &prepared.checked.corpus;
-    let analysis = analyse::without_search(corpus, &|case| turn.indices(case));
-    turn.finish(Some((corpus, &analysis.indices)));
+    let alone = analyse::alone(corpus, &|case| turn.alone(case));
+    let analysis = analyse::together(corpus, &alone);
+    turn.finish(Some((corpus, &alone)));
+    drop(alone);
     let mut theme = job.memo.theme(&prepared.inputs.theme);
     if let Err(errors) = &theme {
         reading.theme.clone_from(errors);

@@ -7,6 +7,7 @@
 
 use super::edition::Held;
 use super::world::{self, Stamp};
+use crate::analyse::Alone;
 use crate::check::{Judge, Judged, Others, Parsed};
 use crate::diag::Diagnostic;
 use crate::files::{Disk, Entry, Files};
@@ -14,7 +15,6 @@ use crate::media::Source as Readable;
 use crate::model::case as model;
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::digest::Parts;
-use crate::model::index::Indices;
 use crate::model::inputs::{CaseFile, Inputs, MediaContent};
 use crate::model::site::{Audience, PageError};
 use crate::model::vocabulary::Vocabulary;
@@ -68,8 +68,8 @@ struct Cases {
     around: Hash,
     others: Hash,
     cases: BTreeMap<Key, Case>,
-    /// By name, with the very case they were computed of.
-    indices: BTreeMap<String, (Arc<model::Case>, Indices)>,
+    /// What cases are by themselves, by name, with the very case that it was computed of.
+    alone: BTreeMap<String, (Arc<model::Case>, Arc<Alone>)>,
 }
 
 /// Holds the lock even where a thread that held it panicked: a memo holds whole entries at any moment.
@@ -173,29 +173,29 @@ pub(super) struct Turn<'m> {
 
 impl Turn<'_> {
     /// What was computed of a case in the round before, if it still holds.
-    pub(super) fn indices(&self, case: &Arc<model::Case>) -> Option<Indices> {
-        let known = self.before.indices.get(case.name.as_str())?;
-        (self.before.around == self.around && Arc::ptr_eq(&known.0, case)).then(|| known.1.clone())
+    pub(super) fn alone(&self, case: &Arc<model::Case>) -> Option<Arc<Alone>> {
+        let (of, alone) = self.before.alone.get(case.name.as_str())?;
+        (self.before.around == self.around && Arc::ptr_eq(of, case)).then(|| Arc::clone(alone))
     }
 
     /// The end of a round: what it did not use is dropped, so that memory does not grow. `analysed` is what was computed, if
     /// the round came so far.
-    pub(super) fn finish(self, analysed: Option<(&Corpus, &[Indices])>) {
-        let indices = match analysed {
-            Some((corpus, indices)) => {
-                let pair = |(cleared, indices): (&Cleared, &Indices)| {
-                    (cleared.case.name.clone(), (Arc::clone(&cleared.case), indices.clone()))
+    pub(super) fn finish(self, analysed: Option<(&Corpus, &[Arc<Alone>])>) {
+        let alone = match analysed {
+            Some((corpus, alone)) => {
+                let pair = |(cleared, alone): (&Cleared, &Arc<Alone>)| {
+                    (cleared.case.name.clone(), (Arc::clone(&cleared.case), Arc::clone(alone)))
                 };
-                corpus.cases().par_iter().zip(indices).map(pair).collect()
+                corpus.cases().iter().zip(alone).map(pair).collect()
             }
-            None if self.before.around == self.around => self.before.indices.clone(),
+            None if self.before.around == self.around => self.before.alone.clone(),
             None => BTreeMap::new(),
         };
         *lock(&self.memo.cases) = Arc::new(Cases {
             around: self.around,
             others: self.others.into_inner().unwrap_or_default(),
             cases: self.now.into_inner().unwrap_or_else(PoisonError::into_inner),
-            indices,
+            alone,
         });
     }
 

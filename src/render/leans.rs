@@ -121,7 +121,7 @@ impl Press<'_> {
     pub(super) fn leans_on_case(&self, path: &str, at: usize) -> Leaning {
         let mut all = self.begin(path);
         all.add(self.of_case(at));
-        for related in self.analysis.related.get(at).into_iter().flatten() {
+        for related in self.analysis.related.of(at) {
             all.add(self.places.case(related.case).as_bytes());
             all.add(self.places.title(related.case, true).as_bytes());
             all.say(&related.why);

@@ -200,7 +200,7 @@ impl<'a> Sheets<'a> {
     fn case_list(&mut self) {
         let count = self.press.corpus.cases().len();
         let mut ranked: Vec<usize> = (0..count).collect();
-        ranked.sort_by_key(|&at| self.press.analysis.indices[at].rank.0);
+        ranked.sort_by_key(|&at| self.press.analysis.standings[at].rank);
         for (base, order) in [("cases", (0..count).collect()), ("cases-by-difficulty", ranked)] {
             let by_rank = base != "cases";
             let order: Arc<Vec<usize>> = Arc::new(order);

@@ -390,11 +390,11 @@ fn models_say_where_they_do_not_apply() {
 fn ranks_are_whole() {
     let prepared = prepare(&demo());
     let analysis = casewright::analyse::analyse(&prepared.checked.corpus);
-    let mut ranks: Vec<usize> = analysis.indices.iter().map(|it| it.rank.0).collect();
+    let mut ranks: Vec<usize> = analysis.standings.iter().map(|it| it.rank).collect();
     ranks.sort_unstable();
     assert_eq!(ranks, (1..=analysis.indices.len()).collect::<Vec<_>>());
-    for it in &analysis.indices {
-        assert!(it.rank.1 <= it.rank.0 && it.rank.0 <= it.rank.2 && it.rank.2 <= ranks.len(), "{:?}", it.rank);
+    for it in &analysis.standings {
+        assert!(it.low <= it.rank && it.rank <= it.high && it.high <= ranks.len(), "{it:?}");
     }
     assert_eq!(analysis.robustness.turned.len(), ranks.len() - 1);
     assert!(analysis.robustness.turned.iter().all(|(_, _, turned)| *turned <= analysis.robustness.draws));

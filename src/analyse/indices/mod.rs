@@ -10,26 +10,15 @@ pub use difficulty::difficulty;
 pub use facts::Facts;
 pub use reckon::{probability, reckon, together, weigh, weigh_all};
 
-use crate::analyse::Known;
 use crate::model::case::Case;
 use crate::model::corpus::Corpus;
-use crate::model::index::{Indices, Robustness};
+use crate::model::index::Indices;
 use crate::model::library::Library;
 use crate::model::vocabulary::Vocabulary;
-use rayon::prelude::*;
+use std::sync::Arc;
+pub(super) use vary::vary;
 
-/// The indices of every case in order of the corpus, and how steady their order is.
-pub(crate) fn of_corpus(corpus: &Corpus, known: &Known<'_>) -> (Vec<Indices>, Robustness) {
-    let cases = corpus.cases();
-    let reckoned = |case: &Case| of_case(case, corpus.library(), corpus.vocabulary());
-    let mut indices: Vec<Indices> =
-        cases.par_iter().map(|cleared| known(&cleared.case).unwrap_or_else(|| reckoned(&cleared.case))).collect();
-    let names: Vec<&str> = cases.iter().map(|cleared| cleared.case.name.as_str()).collect();
-    let robustness = vary::vary(&mut indices, &names);
-    (indices, robustness)
-}
-
-/// The indices of one case; its rank is set among others.
+/// The indices of one case.
 pub fn of_case(case: &Case, library: &Library, vocabulary: &Vocabulary) -> Indices {
     let facts = Facts::of(case, vocabulary);
     let used = &library.models.used;
@@ -50,11 +39,11 @@ pub fn of_case(case: &Case, library: &Library, vocabulary: &Vocabulary) -> Indic
     let sum: f64 = weights.iter().sum();
     let order =
         order.iter().zip(weights).map(|(value, weight)| value * weight).sum::<f64>() / sum.max(f64::MIN_POSITIVE);
-    Indices { models, difficulty, parts, demand, demand_parts, judgement, judgement_parts, order, rank: (1, 1, 1) }
+    Indices { models, difficulty, parts, demand, demand_parts, judgement, judgement_parts, order }
 }
 
 /// The rank of every case in reading order, from 0, in order of the corpus. No two cases share a rank.
-pub(crate) fn reading(corpus: &Corpus, indices: &[Indices]) -> Vec<usize> {
+pub(crate) fn reading(corpus: &Corpus, indices: &[Arc<Indices>]) -> Vec<usize> {
     let name = |at: usize| corpus.cases()[at].case.name.as_str();
     let mut order: Vec<usize> = (0..indices.len()).collect();
     order.sort_by(|&one, &other| {

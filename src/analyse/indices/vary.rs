@@ -1,7 +1,8 @@
 //! How much the order leans on the weights: they are varied, and so are facts that were not recorded.
 
-use crate::model::index::{Indices, Robustness};
+use crate::model::index::{Indices, Part, Robustness, Standing};
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Variations that are drawn.
 const DRAWS: u32 = 200;
@@ -27,58 +28,66 @@ fn order(values: &[f64], names: &[&str]) -> Vec<usize> {
     order.into_iter().map(|(_, at)| at).collect()
 }
 
-/// Sets each case's rank by eye difficulty with the range that nine of ten variations leave, and tells how steady the order is.
-pub(super) fn vary(cases: &mut [Indices], names: &[&str]) -> Robustness {
+/// Each case's rank by eye difficulty with the range that nine of ten variations leave, and how steady the order is.
+pub(in crate::analyse) fn vary(cases: &[Arc<Indices>], names: &[&str]) -> (Vec<Standing>, Robustness) {
     let values: Vec<f64> = cases.iter().map(|case| case.difficulty.value).collect();
     let standing = order(&values, names);
     let series: Vec<u64> = names
         .iter()
         .map(|name| u64::from_le_bytes(blake3::hash(name.as_bytes()).as_bytes()[..8].try_into().unwrap_or_default()))
         .collect();
+    // There are a handful of labels: each part is told its place among them once.
+    let mut labels: Vec<&'static str> = Vec::new();
+    let mut place = |part: &Part| {
+        labels.iter().position(|label| *label == part.label).unwrap_or_else(|| {
+            labels.push(part.label);
+            labels.len() - 1
+        })
+    };
+    let parts: Vec<Vec<(usize, &Part)>> =
+        cases.iter().map(|case| case.parts.iter().map(|part| (place(part), part)).collect()).collect();
     let drawn: Vec<Vec<f64>> = (0..DRAWS)
         .into_par_iter()
         .map(|turn| {
-            // The same for all cases; there are a handful of labels.
-            let mut factors: Vec<(&str, f64)> = Vec::new();
-            let mut factor = |label: &'static str| {
-                let known = factors.iter().find(|(it, _)| *it == label);
-                known.map(|(_, factor)| *factor).unwrap_or_else(|| {
-                    let of_label =
-                        label.bytes().fold(0_u64, |sum, byte| sum.wrapping_mul(31).wrapping_add(u64::from(byte)));
-                    let factor = 1.0 - SPREAD + 2.0 * SPREAD * draw(of_label, u64::from(turn));
-                    factors.push((label, factor));
-                    factor
-                })
+            // The same for all cases.
+            let factor = |label: &&str| {
+                let of_label =
+                    label.bytes().fold(0_u64, |sum, byte| sum.wrapping_mul(31).wrapping_add(u64::from(byte)));
+                1.0 - SPREAD + 2.0 * SPREAD * draw(of_label, u64::from(turn))
             };
-            let one = |(case, series): (&Indices, &u64)| {
+            let factors: Vec<f64> = labels.iter().map(factor).collect();
+            let one = |(parts, series): (&Vec<(usize, &Part)>, &u64)| {
                 let known = draw(*series, u64::from(turn));
                 let (mut sum, mut of) = (0.0, 0.0);
-                for part in &case.parts {
-                    let weight = part.share * factor(part.label);
+                for (label, part) in parts {
+                    let weight = part.share * factors[*label];
                     sum += weight * (part.value.low + (part.value.high - part.value.low) * known);
                     of += weight;
                 }
                 if of > 0.0 { sum / of } else { 0.0 }
             };
-            cases.iter().zip(&series).map(one).collect()
+            parts.iter().zip(&series).map(one).collect()
         })
         .collect();
     let orders: Vec<Vec<usize>> = drawn.par_iter().map(|values| order(values, names)).collect();
-    let mut ranks: Vec<Vec<u32>> = vec![Vec::with_capacity(orders.len()); cases.len()];
+    let mut ranks: Vec<Vec<usize>> = vec![Vec::with_capacity(orders.len()); cases.len()];
     for order in &orders {
         for (rank, &case) in (1..).zip(order) {
             ranks[case].push(rank);
         }
     }
+    let mut standings = vec![Standing { rank: 0, low: 0, high: 0 }; cases.len()];
     for (rank, &case) in (1..).zip(&standing) {
-        let drawn = &mut ranks[case];
-        drawn.sort_unstable();
-        let at = |share: usize| drawn.get(drawn.len() * share / 100).or(drawn.last()).map_or(rank, |it| *it as usize);
-        cases[case].rank = (rank, at(5).min(rank), at(95).max(rank));
+        let mut at = |share: usize| {
+            let drawn = &mut ranks[case];
+            let at = drawn.len() * share / 100;
+            *drawn.select_nth_unstable(at).1
+        };
+        standings[case] = Standing { rank, low: at(5).min(rank), high: at(95).max(rank) };
     }
     let turned = standing.windows(2).map(|pair| {
         let turned = |values: &&Vec<f64>| values[pair[0]] > values[pair[1]];
         (pair[0], pair[1], u32::try_from(drawn.iter().filter(turned).count()).unwrap_or(DRAWS))
     });
-    Robustness { draws: DRAWS, turned: turned.collect() }
+    (standings, Robustness { draws: DRAWS, turned: turned.collect() })
 }

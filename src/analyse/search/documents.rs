@@ -12,6 +12,7 @@ use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use crate::text::capitalised;
 use pulldown_cmark::{CodeBlockKind, Event, Tag, TagEnd};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Kinds of concepts by which results are filtered, and whether their counts would tell what happened.
 const KINDS: [(Kind, bool); 4] =
@@ -44,7 +45,7 @@ const FACETS: &[Facet] = &[
 pub fn of_corpus<'c>(
     corpus: &'c Corpus,
     occurrences: &[Vec<Occurrence>],
-    indices: &[Indices],
+    indices: &[Arc<Indices>],
 ) -> (Catalogue, impl Fn(usize) -> Document + Sync + 'c) {
     let vocabulary = corpus.vocabulary();
     let concepts = vocabulary.iter().map(|(_, concept)| SearchConcept {

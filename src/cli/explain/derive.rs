@@ -6,7 +6,7 @@ use crate::cli::exit::Exit;
 use crate::cli::terminal::Terminal;
 use crate::discover::discover;
 use crate::files::Disk;
-use crate::model::index::{DifficultyBand, Indices, Interval, PARTS, Part, Reckoned, wilson};
+use crate::model::index::{DifficultyBand, Indices, Interval, PARTS, Part, Reckoned, Standing, wilson};
 use crate::model::library::Weights;
 use crate::model::risk::{Bearer, Model, Scale};
 use crate::pipeline;
@@ -35,13 +35,14 @@ pub(super) fn run(name: &str, options: &Explain, terminal: &Terminal) -> Result<
         return Err(Missing::Case(nearest(name, names).map(str::to_owned)));
     };
     let analysis = analyse(corpus);
-    let (indices, models) = (&analysis.indices[at], &corpus.library().models.used);
+    let (indices, standing, models) = (&analysis.indices[at], analysis.standings[at], &corpus.library().models.used);
     match options.format {
         Format::Text => {
-            terminal.say(&on_paper(name, indices, models, corpus.library().weights, corpus.cases().len()));
+            terminal.say(&on_paper(name, indices, standing, models, corpus.library().weights, corpus.cases().len()));
         }
-        Format::Json => terminal
-            .say(&(serde_json::to_string_pretty(&for_programs(name, indices, models)).unwrap_or_default() + "\n")),
+        Format::Json => terminal.say(
+            &(serde_json::to_string_pretty(&for_programs(name, indices, standing, models)).unwrap_or_default() + "\n"),
+        ),
     }
     Ok(Exit::Fine)
 }
@@ -61,11 +62,18 @@ fn range(interval: Interval, scale: f64, unit: &str) -> String {
     format!("{value}{unit} ({low} to {high}{unit} with what was not recorded)")
 }
 
-fn on_paper(name: &str, indices: &Indices, models: &[Model], weights: Weights, cases: usize) -> String {
+fn on_paper(
+    name: &str,
+    indices: &Indices,
+    standing: Standing,
+    models: &[Model],
+    weights: Weights,
+    cases: usize,
+) -> String {
     let mut out = String::new();
     let band = DifficultyBand::of(indices.difficulty.value);
     let _ = writeln!(out, "{name}: eye difficulty {}, {}.", range(indices.difficulty, 1.0, " of 100"), band.word());
-    let (rank, low, high) = indices.rank;
+    let Standing { rank, low, high } = standing;
     let _ = writeln!(
         out,
         "Rank {rank} of {cases}, easiest first; {low} to {high} in nine of ten variations of weights and open facts."
@@ -205,7 +213,7 @@ fn parts(parts: &[Part]) -> Value {
     parts.iter().map(|part| json!({ "part": part.label, "share": part.share, "value": interval(part.value) })).collect()
 }
 
-fn for_programs(name: &str, indices: &Indices, models: &[Model]) -> Value {
+fn for_programs(name: &str, indices: &Indices, standing: Standing, models: &[Model]) -> Value {
     let models = models.iter().zip(&indices.models).map(|(model, reckoned)| {
         // Where a model does not apply no number is given, here as little as on a page.
         let applies = reckoned.barred.is_empty();
@@ -236,7 +244,7 @@ fn for_programs(name: &str, indices: &Indices, models: &[Model]) -> Value {
         "case": name,
         "difficulty": interval(indices.difficulty),
         "band": DifficultyBand::of(indices.difficulty.value).word(),
-        "rank": { "rank": indices.rank.0, "from": indices.rank.1, "to": indices.rank.2 },
+        "rank": { "rank": standing.rank, "from": standing.low, "to": standing.high },
         "models": models.collect::<Vec<_>>(),
         "parts": parts(&indices.parts),
         "demand": { "value": indices.demand, "parts": parts(&indices.demand_parts) },

@@ -250,7 +250,7 @@ impl Desk<'_> {
     /// Cases that are like this one, by the title that gives nothing away, and to the reading that asks where there is one. Who
     /// decides as they read is told only of what the two eyes shared before surgery.
     fn related(&self, at: usize, asking: bool) -> Vec<RelatedView> {
-        let related = self.places.analysis().related.get(at).map_or(&[][..], Vec::as_slice);
+        let related = self.places.analysis().related.of(at);
         let view = |it: &Related| RelatedView {
             case: Link {
                 label: self.places.title(it.case, true).to_owned(),

@@ -9,7 +9,7 @@ use crate::model::analysis::Occurrence;
 use crate::model::case::Operator;
 use crate::model::corpus::Cleared;
 use crate::model::format::GRADES;
-use crate::model::index::DifficultyBand;
+use crate::model::index::{DifficultyBand, Standing};
 use crate::model::vocabulary::{ConceptId, Harm, Kind, Level, Period};
 use crate::render::places::Term;
 use crate::text::capitalised;
@@ -94,7 +94,7 @@ impl Desk<'_> {
 
     /// A case in the list by eye difficulty, with its rank and the ranks that other weights would give it.
     pub(crate) fn entry_ranked(&self, cleared: &Cleared, at: usize) -> Entry {
-        let (rank, low, high) = self.places.analysis().indices[at].rank;
+        let Standing { rank, low, high } = self.places.analysis().standings[at];
         let rank = if low == high { rank.to_string() } else { format!("{rank}, {low} to {high}") };
         Entry { rank, ..self.entry(cleared, at) }
     }
