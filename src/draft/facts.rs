@@ -64,7 +64,7 @@ const LINES: &[&str] = &[
     "100", "200",
 ];
 /// Lower numbers that are said right after `six`, without a word between.
-const AFTER_SIX: &[&str] = &["5", "6", "9", "12", "18", "24", "36", "60"];
+const AFTER_SIX: &[&str] = &["5", "6", "7.5", "9", "12", "18", "24", "36", "60"];
 
 /// Every acuity of a range with how it was taken, if that was said.
 pub(super) fn acuities(speech: &Speech<'_>, range: Range<usize>) -> Vec<(Value, Option<Taken>)> {
@@ -309,6 +309,8 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
             "next morning",
             "the following day",
             "the following morning",
+            "first morning",
+            "the morning after",
             "on the first day",
             "the first day",
             "first day",
@@ -333,13 +335,23 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
         if let Some((_, number)) = ORDINALS.iter().find(|(said, _)| speech.says(at, &format!("the {said} day"))) {
             return Some(Value::new(format!("{number} days"), at..at + 3));
         }
+        // "Day three it was nineteen."
+        let day = (speech.low(at) == "day").then(|| number(speech, at + 1)).flatten();
+        if let Some(day) = day.filter(|day| day.whole().is_some_and(|day| (2..=14).contains(&day)))
+            && (at == range.start || matches!(speech.low(at - 1), "on" | "by" | "and" | "then"))
+            && unit(speech, day.words.end).is_none()
+        {
+            return Some(Value::new(format!("{} days", day.text), at..day.words.end).checked(speech));
+        }
         let said = number(speech, at);
-        // "At a month", "after a week".
         let later = matches!(speech.low(at), "day" | "week" | "month") && speech.low(at + 1) == "later";
         if later && (at == range.start || speech.low(at - 1) == "a") {
             return Some(Value::new(format!("1 {}", speech.low(at)), at..at + 2));
         }
-        let one = speech.low(at) == "a" && at > range.start && matches!(speech.low(at - 1), "at" | "after");
+        // "At a month", "after a week", "a week on it's six six".
+        let on = |at: usize| matches!(speech.low(at + 1), "day" | "week" | "month") && speech.low(at + 2) == "on";
+        let one = speech.low(at) == "a"
+            && (at > range.start && matches!(speech.low(at - 1), "at" | "after") || at == range.start && on(at));
         let (count, end) = match said {
             Some(said) => (said.text, said.words.end),
             None if one => ("1".to_owned(), at + 1),
@@ -362,10 +374,10 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
             && (at == range.start + 1
                 || speech.low(at.wrapping_sub(2)) == "and"
                 || matches!(after, "it" | "he" | "she" | "the"));
-        if matches!(before, "at" | "after" | "or") || by || after == "later" || first {
+        if matches!(before, "at" | "after" | "or") || by || matches!(after, "later" | "on") || first {
             let whole = count != "1";
             let plural = if whole { "s" } else { "" };
-            let words = at..end + 1 + usize::from(after == "later");
+            let words = at..end + 1 + usize::from(matches!(after, "later" | "on"));
             let one_of_two = matches!(before, "or" | "to") || matches!(speech.low(end + 1), "or" | "to");
             let value = Value::new(format!("{count} {period}{plural}"), words).checked(speech);
             let whole = is_entire(speech, &(at..end), |_| false);

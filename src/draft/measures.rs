@@ -414,6 +414,17 @@ fn places(
         let settings = ["flow", "vacuum", "bottle", "power", "height", "pressure", "infusion"];
         let from = words.start.max(bare.start.saturating_sub(4));
         let taken = hours.iter().any(|it| it.words.start < bare.end && bare.start < it.words.end);
+        let anchor = anchor_of(reading, number, &bare);
+        // "Side ports at one and at five": what stands behind `at` there is nothing but an hour. Still, it is shown as a guess.
+        let said = speech.low(bare.start.wrapping_sub(1)) == "at";
+        if anchor == Some(Anchor::Port) && said && !taken && !asked(bare.start) && phase == Phase::During {
+            let hour = super::numbers::number(speech, bare.start).map(|it| format!("{} o'clock", it.text));
+            let value = hour.map(|hour| Value { guess: true, ..Value::new(hour, bare.clone()).checked(speech) });
+            if let Some(value) = value.filter(|value| !doubt::is_supposed(speech, &value.words)) {
+                port(story, value);
+                continue;
+            }
+        }
         if near && !taken && !asked(bare.start) && !speech.any(&(from..bare.start), &settings) {
             let why = "may be a clock hour, but `o'clock` was not said; a clock hour is never guessed";
             story.unclear.push(Unclear::new(bare, why));
@@ -458,6 +469,11 @@ fn places(
             "i work",
             "i'm working",
             "i stand",
+            "i'm temporal",
+            "i am temporal",
+            "i'm sat",
+            "i operate",
+            "i'm operating",
         ],
     );
     if seat && !asked(side.words.start) {

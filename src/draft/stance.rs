@@ -69,8 +69,20 @@ pub(super) fn stance(
     // "What would you be afraid of? A haemorrhage."
     let answers = number.checked_sub(1).is_some_and(|before| {
         let before = &speech.sentences[before];
-        const FEARS: &[&str] =
-            &["would", "could", "might", "should", "may", "afraid", "worry", "worried", "fear", "expect"];
+        const FEARS: &[&str] = &[
+            "would",
+            "could",
+            "might",
+            "should",
+            "may",
+            "afraid",
+            "frightened",
+            "scared",
+            "worry",
+            "worried",
+            "fear",
+            "expect",
+        ];
         before.asks
             && speech.any(&before.words, FEARS)
             && questions.iter().any(|question| question.words.end == before.words.end)
@@ -97,7 +109,9 @@ pub(super) fn stance(
     if trouble && speech.says(sentence.words.start, "that was") && told_before() {
         return Stance::Others;
     }
-    if speech.any(&clause, ELSEWHERE) {
+    // "The note says routine phaco, lens in the bag": all that follows stands in the note.
+    let noted = ["the note says", "the notes say", "the letter says", "the referral says"];
+    if speech.any(&clause, ELSEWHERE) || speech.any(&(start..words.start), &noted) {
         return Stance::Elsewhere;
     }
     let turn = |at: &usize| matches!(speech.low(*at), "but" | "however" | "now" | "suddenly");
@@ -123,16 +137,46 @@ pub(super) fn stance(
         "in reserve",
         "never opened",
         "ready in the cupboard",
+        "on the table",
+        "in mind",
+        "laid for it",
+        "kept ready",
+        "stays on the trolley",
+        "stay on the trolley",
     ];
+    // "I had the ring out for it but I left it in its box": behind the turn of the sentence too.
+    const PUT_BACK: &[&str] = &[
+        "in its box",
+        "in the box",
+        "in its packet",
+        "in the packet",
+        "back on the shelf",
+        "stayed on the shelf",
+        "stayed on the trolley",
+        "never opened",
+        "not opened",
+    ];
+    if speech.any(&(words.end..sentence.words.end.min(words.end + 14)), PUT_BACK) {
+        return Stance::Considered;
+    }
     // "For a multifocal also I would do the same".
     let would = ["i would", "we would", "you would", "i'd", "we'd"];
     if speech.any(&(words.end..clause.end.min(words.end + 4)), &would) {
         return Stance::Considered;
     }
-    if speech.any(&(words.end..clause.end), STOOD_READY) {
+    // "The coaxial through that wound would just drag the iris".
+    let behind = words.end..clause.end.min(words.end + 5);
+    let turned = |at: usize| SUBJECTS.contains(&speech.low(at)) || known(at);
+    let would = behind.clone().find(|&at| speech.low(at) == "would");
+    if would.is_some_and(|would| !(behind.start..would).any(turned)) {
         return Stance::Considered;
     }
-    let named = trouble && ["is what", "was what", "is the thing", "is my"].iter().any(|it| speech.says(words.end, it));
+    // The name may have swallowed a word: "a tension ring in mind".
+    if speech.any(&(words.end - 1..clause.end), STOOD_READY) {
+        return Stance::Considered;
+    }
+    let named = trouble && ["is what", "was what", "is the thing", "is my"].iter().any(|it| speech.says(words.end, it))
+        || trouble && speech.any(&(words.end..sentence.words.end), &["is a recipe", "are a recipe", "recipe for"]);
     if (modal || named) && speech.words[words.end - 1].stop == Stop::None {
         return Stance::Considered;
     }
@@ -140,6 +184,16 @@ pub(super) fn stance(
     let inverted = matches!(speech.low(sentence.words.start), "had" | "were" | "should");
     // "Nearly four o'clock and we make the incision": these two reach no further than their own words.
     let close = before.start.max(words.start.saturating_sub(4))..words.start;
+    // "The mannitol was on the table, and so was a tap with the cutter."
+    let so = start.max(words.start.saturating_sub(10))..words.start;
+    if speech.any(&so, &["so was a", "so was the", "so were the"]) {
+        return Stance::Considered;
+    }
+    // "My plan was phaco with hooks and then a sutured ring": all of it was the plan.
+    let plan = start.max(words.start.saturating_sub(14))..words.start;
+    if speech.any(&plan, &["my plan was", "the plan was", "our plan was", "plan had been"]) {
+        return Stance::Considered;
+    }
     if speech.any(&before, CONSIDERED)
         || trouble && speech.any(&before, &["when the", "when"])
         || speech.any(&close, &["almost", "nearly"])
@@ -202,6 +256,8 @@ fn own_turn(speech: &Speech<'_>, words: Range<usize>) -> Option<usize> {
             && matches!(speech.low(it + 1), "gave" | "put" | "used" | "took" | "made" | "did" | "chose")
             && it > 0
             && !matches!(speech.low(it - 1), "as" | "than" | "that" | "if" | "what" | "which" | "when" | "wish")
+            // "When I was a junior we used the fish hook."
+            && !speech.any(&(it.saturating_sub(9)..it), &["when i was", "back then", "in those days", "in former times"])
     })
 }
 
@@ -220,6 +276,22 @@ fn clause(speech: &Speech<'_>, words: &Range<usize>, sentence: &Sentence) -> Ran
         end += 1;
     }
     start..end
+}
+
+/// "There is the tap through the pars plana. I did it twice in my life. Today it was not necessary."
+fn was_not_needed(speech: &Speech<'_>, number: usize, known: &dyn Fn(usize) -> bool) -> bool {
+    const NOT_NEEDED: &[&str] =
+        &["not necessary", "not needed", "wasn't necessary", "wasn't needed", "did not need it", "didn't need it"];
+    for next in speech.sentences.iter().skip(number + 1).take(2) {
+        // What is named between is what was not needed.
+        if next.asks || next.words.clone().any(known) {
+            return false;
+        }
+        if next.words.len() <= 7 && speech.any(&next.words, NOT_NEEDED) {
+            return true;
+        }
+    }
+    false
 }
 
 /// Whether the words are denied before or after: plainly, or in a way that leaves open what is so.
@@ -268,7 +340,11 @@ fn denied(
             break;
         }
         // A new subject: what stands before it was about something else.
-        if SUBJECTS.contains(&low) {
+        // "I don't call it glaucoma", "you do not push it back with a spatula": it is no new subject.
+        const VERBS: &[&str] =
+            &["call", "calling", "called", "make", "push", "shove", "pull", "put", "take", "use", "leave", "do"];
+        let object = low == "it" && VERBS.contains(&speech.low(at.wrapping_sub(1)));
+        if SUBJECTS.contains(&low) && !object {
             break;
         }
     }
@@ -353,6 +429,9 @@ fn denied_after(
         ) {
             return Some(Stance::Unsure);
         }
+    }
+    if was_not_needed(speech, speech.sentence_of(words.start), known) {
+        return Some(Stance::Unsure);
     }
     // Long sentences are of words without stops: what follows them speaks of something else.
     let near = sentence.words.end - words.end <= 8 && sentence.words.len() <= 20;

@@ -7,6 +7,18 @@ use super::understand::{Meant, Reading, concept};
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use std::ops::Range;
 
+/// What is done beside a step: a trouble that is told right behind it arose in the step that it helps along.
+const BESIDE: &[&str] = &[
+    "slow-motion-phaco",
+    "viscoelastic-injection",
+    "fluidics-adjustment",
+    "pause-and-refill",
+    "viscoelastic-tamponade",
+    "viscomydriasis",
+    "triamcinolone-staining",
+    "pre-incision-check",
+    "paracentesis-burp",
+];
 /// How many steps after a trouble may be its answer.
 const ANSWERED_WITHIN: usize = 7;
 
@@ -29,8 +41,8 @@ pub(super) fn trouble(reading: &Reading<'_, '_, '_>, meant: &Meant, phase: Phase
     let (during, after) = if phase == Phase::After {
         (None, story.outcomes.last().and_then(|visit| visit.when.clone()))
     } else {
-        // How something was done is not what was done.
-        let manner = |step: &Step| reading.name(step.does.value) == "slow-motion-phaco";
+        // How something was done is not what was done, and what helps a step along is none of its own.
+        let manner = |step: &Step| BESIDE.contains(&reading.name(step.does.value));
         let last = story.steps.iter().rposition(|step| !manner(step));
         let last = last.or(story.steps.len().checked_sub(1));
         // What went wrong next, while the first was being answered, went wrong in the same step.

@@ -180,8 +180,8 @@ fn meant(lexicon: &Lexicon<'_>, mention: &Mention, stance: Stance, phase: Phase)
 fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spoken: &mut Spoken) {
     let words = reading.speech.sentences[number].words.clone();
     let phase = reading.phases[number];
-    let elsewhere_eye =
-        reading.speech.any(&words, &["other eye", "fellow eye"]) || names_other_side(reading, &words, story);
+    let elsewhere_eye = reading.speech.any(&words, &["other eye", "fellow eye", "other eye's", "fellow eye's"])
+        || names_other_side(reading, &words, story);
     if phase == Phase::After {
         visit_after(reading, &words, story);
     }
@@ -236,12 +236,29 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
 /// "no diabetes the other eye has a cataract".
 fn is_there(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> bool {
     let speech = reading.speech;
-    const NAMED: &[&str] =
-        &["other eye", "fellow eye", "right eye", "left eye", "his right", "her right", "his left", "her left"];
+    const NAMED: &[&str] = &[
+        "other eye",
+        "fellow eye",
+        "other eye's",
+        "fellow eye's",
+        "right eye",
+        "left eye",
+        "his right",
+        "her right",
+        "his left",
+        "her left",
+        "in the left",
+        "in the right",
+    ];
     let Some(at) = NAMED.iter().filter_map(|named| speech.find(words.clone(), named)).min() else { return true };
     let between = meant.words.end..at;
+    // "An attack of angle closure in the left": all that stands before it without a stop.
+    let stops = |at: usize| speech.words[at].stop != Stop::None;
+    let whole = matches!(speech.low(at), "in")
+        || matches!(speech.low(at.wrapping_sub(2)), "in" | "on") && speech.low(at.wrapping_sub(1)) == "the";
     at < meant.words.start
         || between.len() <= 3 && between.clone().any(|at| matches!(speech.low(at), "in" | "of" | "on" | "to"))
+        || whole && between.len() <= 7 && !stops(meant.words.end - 1) && !between.clone().any(stops)
 }
 
 /// Whether a sentence names the eye of the other side, where that of the operation is known.
@@ -252,7 +269,11 @@ fn names_other_side(reading: &Reading<'_, '_, '_>, words: &Range<usize>, story: 
     } else {
         &["left eye", "his left", "her left", "the left one", "the left has", "the left was", "the left is"]
     };
-    reading.speech.any(words, other)
+    // "She had an attack in the left." Not "in the left hand".
+    let last = if side.value == "left" { "in the right" } else { "in the left" };
+    let speech = reading.speech;
+    let bare = speech.find(words.clone(), last).is_some_and(|at| speech.words[at + 2].stop != Stop::None);
+    bare || speech.any(words, other)
 }
 
 /// Whether a step is named later in the sentence.

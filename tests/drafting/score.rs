@@ -332,7 +332,12 @@ fn amounts(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary, score: &mut Scor
         }
         what.to_owned()
     };
-    let normal = |(what, value): (String, String)| (label(&what), plain(&value));
+    let normal = |(what, value): (String, String)| {
+        let value = plain(&value);
+        // A sphere alone is written with its unit or without.
+        let value = if what.starts_with("refraction") { value.trim_end_matches(" d").to_owned() } else { value };
+        (label(&what), value)
+    };
     let mut wanted: Vec<(String, String)> = gold.quantities().into_iter().map(normal).collect();
     let unclear: Vec<String> = gold.list("quantities_unclear").iter().map(|what| label(what)).collect();
     let mut tally = Tally::default();
@@ -342,6 +347,8 @@ fn amounts(gold: &Gold, draft: &Draft, vocabulary: &Vocabulary, score: &mut Scor
                 wanted.remove(at);
                 tally.right += 1;
             }
+            // What may be filled or left blank, and of which the annotation holds no value.
+            None if unclear.contains(&what) && !wanted.iter().any(|(known, _)| *known == what) => {}
             None => {
                 let text = format!("{}: {what} is {value}", gold.name);
                 if what == "eye" || what.ends_with(" dose") || what.ends_with(" strength") {
