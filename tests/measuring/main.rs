@@ -1,9 +1,10 @@
 //! Figures: how long a compile takes and how much memory it needs, against a floor measured in the same run.
 //!
 //! The floor A is the least that any program does which makes two pages of each case: read it, turn its Markdown into
-//! HTML, write the pages, on all cores. Every measurement runs in a process of its own. One during which other
-//! processes used more than a twentieth of the machine is thrown away and taken again; where no quiet time comes, that
-//! is said beside the figure. `tests/measure` runs this.
+//! HTML, write the pages, on all cores. The floor B is the same of an index: read, fold, stem and count each word.
+//! Every measurement runs in a process of its own. One during which other processes used more than a twentieth of the
+//! machine is thrown away and taken again; where no quiet time comes, that is said beside the figure. `tests/measure`
+//! runs this.
 #![expect(clippy::disallowed_methods, reason = "figures are about clocks, files and processes")]
 #![expect(clippy::cast_precision_loss, reason = "no count here comes near 2⁵³")]
 
@@ -116,6 +117,7 @@ fn measure(folder: &Path, cases: u64, wants_memory: bool) -> Option<Column> {
     let first = [&compile[..], &["--afresh"]].concat();
     let apart = ["phases", &library, &text(&into)];
     let floor = ["floor", &library, &text(&into)];
+    let searchless = ["searchless", &library, &text(&into)];
     let mut figures: BTreeMap<String, Measured> = BTreeMap::new();
     let mut runs = |what: &str, arguments: &[&str], fresh: bool| {
         let measured = figures.entry(what.to_owned()).or_default();
@@ -137,6 +139,9 @@ fn measure(folder: &Path, cases: u64, wants_memory: bool) -> Option<Column> {
                 runs("one", &compile, false)
             },
             runs("apart", &apart, true),
+            runs("searchless", &searchless, true),
+            runs("words", &["words", &library], false),
+            runs("search", &["search", &library], false),
             // Making pages touches no disk, so once is enough.
             !in_memory || runs("pages", &["pages", &library], false),
         ];

@@ -2,15 +2,18 @@
 //! and tells its figures in lines that begin with `@`.
 
 use super::{library, machine};
+use casewright::analyse::{analyse, with_search, without_search};
 use casewright::files::Disk;
 use casewright::model::site::{Audience, Page};
 use casewright::publish::{Operation, Options, publish};
-use casewright::{analyse::analyse, discover::discover, pipeline, render};
+use casewright::{discover::discover, pipeline, render};
+use frostem::{Algorithm, Stemmer};
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
 use std::sync::Mutex;
 use std::time::Instant;
+use unicode_normalization::{UnicodeNormalization, char::is_combining_mark};
 
 /// Largest page that may be.
 const LARGEST: usize = 300_000;
@@ -29,6 +32,9 @@ pub(crate) fn child(arguments: &[String]) -> bool {
             tell("words", library::proofread(Path::new(folder)) as f64);
         }
         ["floor", library, into] => floor(Path::new(library), Path::new(into)),
+        ["words", library] => words(Path::new(library)),
+        ["search", library] => search(library),
+        ["searchless", library, into] => searchless(library, Path::new(into)),
         ["phases", library, into] => phases(library, Path::new(into)),
         ["pages", library] => pages(library),
         _ => return false,
@@ -56,6 +62,53 @@ fn floor(library: &Path, into: &Path) {
             std::fs::write(into.join(page), &html).expect("room for a page");
         }
     });
+}
+
+/// B: the least that any program does which tells how often each word stands in each case. Read, fold, stem, count, on all
+/// cores; each different word is stemmed once in a case.
+fn words(library: &Path) {
+    let counts: Vec<HashMap<String, u32>> = library::cases(library)
+        .par_iter()
+        .map(|path| {
+            let text = std::fs::read_to_string(path).expect("a case");
+            let folded: String = text.nfkd().filter(|letter| !is_combining_mark(*letter)).collect();
+            let folded = folded.to_lowercase();
+            let mut written: HashMap<&str, u32> = HashMap::new();
+            folded.split(|letter: char| !letter.is_alphanumeric()).filter(|word| !word.is_empty()).for_each(|word| {
+                *written.entry(word).or_default() += 1;
+            });
+            let stemmer = Stemmer::new(Algorithm::English);
+            let mut stems: HashMap<String, u32> = HashMap::new();
+            for (word, count) in written {
+                *stems.entry(stemmer.stem(word).into_owned()).or_default() += count;
+            }
+            stems
+        })
+        .collect();
+    tell("counted", counts.iter().flat_map(HashMap::values).map(|count| f64::from(*count)).sum());
+}
+
+/// The index of the search, from the checked cases to the bytes of its files, with the time that this takes alone.
+fn search(library: &str) {
+    let inputs = discover(&Disk::new(library, &[])).expect("a library");
+    let prepared = pipeline::prepare(inputs, Audience::Department);
+    let corpus = &prepared.checked.corpus;
+    let analysis = without_search(corpus);
+    let began = Instant::now();
+    let analysis = with_search(corpus, analysis);
+    let parts = render::search::parts(&analysis.search);
+    tell("index", began.elapsed().as_secs_f64());
+    tell("index bytes", parts.files.iter().map(|(_, bytes)| bytes.len()).sum::<usize>() as f64);
+}
+
+/// The whole compile into an empty folder, but nothing is indexed.
+fn searchless(library: &str, into: &Path) {
+    let inputs = discover(&Disk::new(library, &[])).expect("a library");
+    let prepared = pipeline::prepare(inputs, Audience::Department);
+    let analysis = without_search(&prepared.checked.corpus);
+    let theme = render::Theme::new(&prepared.inputs.theme).expect("a sound theme");
+    let site = render::render(&prepared.checked.corpus, &analysis, &theme).expect("a site");
+    publish(&site, into, &Options::default()).expect("room for the site");
 }
 
 /// The whole compile by the library's own functions, with the time of each.
