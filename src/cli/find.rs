@@ -9,7 +9,7 @@ use crate::discover::discover;
 use crate::files::Disk;
 use crate::model::search::{Card, SearchIndex};
 use crate::pipeline;
-use crate::text::analyser::{terms, tokens};
+use crate::text::analyser::terms;
 use crate::text::{count, list, nearest};
 use serde::Serialize;
 use std::collections::BTreeSet;
@@ -218,11 +218,8 @@ impl<'i> Told<'i> {
 
 /// The lesson that says most of what was asked.
 fn lesson<'c>(card: &'c Card, marks: &BTreeSet<String>) -> &'c str {
-    let strength = |text: &str| {
-        let words = tokens(text).into_iter().filter(|token| !token.part);
-        let terms = words.filter_map(|token| crate::text::analyser::term(&token.word));
-        terms.filter(|term| marks.contains(term)).collect::<BTreeSet<_>>().len()
-    };
+    let strength =
+        |text: &str| terms(text).into_iter().filter(|term| marks.contains(term)).collect::<BTreeSet<_>>().len();
     let best = card.lessons.iter().rev().max_by_key(|lesson| strength(lesson));
     best.map_or("", String::as_str)
 }

@@ -175,8 +175,9 @@ pub(super) fn stance(
     if speech.any(&(words.end - 1..clause.end), STOOD_READY) {
         return Stance::Considered;
     }
-    let named = trouble && ["is what", "was what", "is the thing", "is my"].iter().any(|it| speech.says(words.end, it))
-        || trouble && speech.any(&(words.end..sentence.words.end), &["is a recipe", "are a recipe", "recipe for"]);
+    let recipe = || speech.any(&(words.end..sentence.words.end), &["is a recipe", "are a recipe", "recipe for"]);
+    let named = trouble
+        && (["is what", "was what", "is the thing", "is my"].iter().any(|it| speech.says(words.end, it)) || recipe());
     if (modal || named) && speech.words[words.end - 1].stop == Stop::None {
         return Stance::Considered;
     }

@@ -1,12 +1,12 @@
 //! The index of a library: counted in stretches side by side, put together in order, the same for any number of threads.
 
+use super::Map;
 use super::calls::Calls;
 use super::chunk::{Chunk, Counted, Counter};
 use super::{near, pairs};
 use crate::model::search::codec::{LEVELS, pack};
 use crate::model::search::{Catalogue, Document, Entry, SearchIndex, Spelling, concept_term};
 use rayon::prelude::*;
-use std::collections::HashMap;
 
 /// Documents that are counted together.
 const STRETCH: usize = 128;
@@ -133,8 +133,8 @@ struct Together {
 
 /// Puts stretches together. Terms get numbers in the order in which they first occur.
 fn put_together(chunks: Vec<Chunk>, concepts: usize) -> Together {
-    let mut numbers: HashMap<String, u32> = HashMap::new();
-    let mut places: HashMap<String, usize> = HashMap::new();
+    let mut numbers: Map<String, u32> = Map::default();
+    let mut places: Map<String, usize> = Map::default();
     let mut spelt: Vec<(String, u32)> = Vec::new();
     let mut whole = Whole {
         names: Vec::new(),

@@ -1,8 +1,9 @@
 //! How concepts are called: every term of a vocabulary as a sequence of stems, and the search for them in a text.
 
+use super::Map;
 use crate::model::search::{Call, SearchConcept};
 use crate::text::analyser::{query_tokens, terms, tokens};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 /// Longest all-capital term that must stand in capitals in a text: below it collides with words (ICE and ice).
 const ABBREVIATION: usize = 4;
@@ -22,9 +23,9 @@ pub(super) struct Heard {
 #[derive(Debug, Default)]
 pub(super) struct Calls {
     /// Stem → its number, for stems that stand in a term.
-    words: HashMap<String, u32>,
+    words: Map<String, u32>,
     /// Node and stem → node. Node 0 is the root.
-    steps: HashMap<(u32, u32), u32>,
+    steps: Map<(u32, u32), u32>,
     /// For each node the concepts called so, and whether the call must stand in capitals.
     ends: Vec<Vec<(u32, bool)>>,
     /// Key → concepts.
@@ -58,9 +59,9 @@ impl Calls {
                 self.ends.push(Vec::new());
             }
         }
-        let capitals = stems.len() == 1
-            && term.chars().count() <= ABBREVIATION
-            && tokens(term).first().is_some_and(|token| token.capitals);
+        let mut first = None;
+        tokens(term, |token| first = first.or(Some(token.capitals)));
+        let capitals = stems.len() == 1 && term.chars().count() <= ABBREVIATION && first == Some(true);
         let ends = &mut self.ends[node as usize];
         match ends.iter_mut().find(|(known, _)| *known == concept) {
             Some((_, known)) => *known &= capitals,

@@ -1,9 +1,9 @@
 //! A stretch of documents, counted by itself: stretches are counted side by side and put together in order.
 
+use super::Map;
 use super::calls::{Calls, Heard};
 use crate::model::search::{Document, Field};
 use crate::text::analyser::{american, term, tokens};
-use std::collections::HashMap;
 use std::ops::Range;
 
 /// What one document holds. Terms are numbers within the stretch.
@@ -72,9 +72,9 @@ impl Sums {
 pub(super) struct Counter<'c> {
     calls: &'c Calls,
     chunk: Chunk,
-    words: HashMap<String, Known>,
-    numbers: HashMap<String, u32>,
-    spelt: HashMap<String, u32>,
+    words: Map<String, Known>,
+    numbers: Map<String, u32>,
+    spelt: Map<String, u32>,
     /// For each term its number among the words of calls.
     called: Vec<Option<u32>>,
     terms: Sums,
@@ -88,9 +88,9 @@ impl<'c> Counter<'c> {
         let mut counter = Self {
             calls,
             chunk: Chunk::default(),
-            words: HashMap::new(),
-            numbers: HashMap::new(),
-            spelt: HashMap::new(),
+            words: Map::default(),
+            numbers: Map::default(),
+            spelt: Map::default(),
             called: Vec::new(),
             terms: Sums::default(),
             concepts: Sums::default(),
@@ -125,11 +125,11 @@ impl<'c> Counter<'c> {
         let weight = field.weight();
         let (mut row, mut heard): (Vec<u32>, Vec<Heard>) = (Vec::new(), Vec::new());
         let mut parted = true;
-        for token in tokens(text) {
+        tokens(text, |token| {
             counted.words += usize::from(!token.part);
             parted |= token.parted;
-            let known = self.known(&token.word);
-            let Some(term) = known.term else { continue };
+            let known = self.known(token.word);
+            let Some(term) = known.term else { return };
             if let Some(spelling) = known.spelling {
                 self.written.add(spelling, 1);
             }
@@ -140,7 +140,7 @@ impl<'c> Counter<'c> {
                 heard.push(Heard { word: self.called[term as usize], capitals: token.capitals, parted });
                 parted = false;
             }
-        }
+        });
         for at in 0..row.len() {
             if heard[at].word.is_some() {
                 self.calls.at(&heard[at..], |concept| self.concepts.add(concept, weight));

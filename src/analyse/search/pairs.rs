@@ -1,11 +1,12 @@
 //! Pairs of neighbouring words, for quoted phrases: all of them while there is room, then those that belong together.
 
+use super::Map;
 use super::build::Whole;
 use super::calls::Calls;
 use crate::model::search::codec::{LEVELS, pack};
 use crate::model::search::{Entry, pair_term};
 use rayon::prelude::*;
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashSet};
 
 /// Bytes for all pairs of a library of any size, and more for each document of a large one.
 const ROOM: usize = 1_000_000;
@@ -23,7 +24,7 @@ pub(super) fn entries(whole: &Whole, calls: &Calls) -> (Vec<Entry>, bool) {
     let room = ROOM.max(ROOM_EACH * whole.pairs.len());
     let all = counted.iter().map(|(_, often)| size(*often)).sum::<usize>() <= room;
     let chosen = if all { counted } else { chosen(whole, calls, counted, room, size) };
-    let places: HashMap<(u32, u32), usize> = chosen.iter().enumerate().map(|(at, (pair, _))| (*pair, at)).collect();
+    let places: Map<(u32, u32), usize> = chosen.iter().enumerate().map(|(at, (pair, _))| (*pair, at)).collect();
     let mut lists: Vec<Vec<(u32, u8)>> = vec![Vec::new(); chosen.len()];
     for (pairs, document) in whole.pairs.iter().zip(0u32..) {
         for pair in pairs {
@@ -45,7 +46,7 @@ fn counted(whole: &Whole) -> Vec<((u32, u32), u32)> {
     let parts: Vec<Vec<((u32, u32), u32)>> = (0..PARTS)
         .into_par_iter()
         .map(|part| {
-            let mut places: HashMap<(u32, u32), usize> = HashMap::new();
+            let mut places: Map<(u32, u32), usize> = Map::default();
             let mut counted: Vec<((u32, u32), u32)> = Vec::new();
             for &pair in
                 whole.pairs.iter().flatten().filter(|(one, other)| (one ^ other.rotate_left(3)) % PARTS == part)

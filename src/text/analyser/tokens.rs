@@ -4,10 +4,10 @@ use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
 /// A token and what a reader of the text sees of it.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Token {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Token<'w> {
     /// Lower case, without marks.
-    pub word: String,
+    pub word: &'w str,
     /// Whether it is written in capitals: an abbreviation.
     pub capitals: bool,
     /// Whether a new sentence or paragraph may begin before it.
@@ -43,10 +43,10 @@ fn ligature(letter: char) -> Option<&'static str> {
     })
 }
 
-/// The tokens of a text. A joined number comes whole and then in its parts.
-pub fn tokens(text: &str) -> Vec<Token> {
+/// Calls `each` with the tokens of a text in order. A joined number comes whole and then in its parts.
+pub fn tokens(text: &str, each: impl FnMut(Token<'_>)) {
     if text.is_ascii() {
-        return cut(text.chars());
+        return cut(text.chars(), each);
     }
     let plain: String = text
         .chars()
@@ -56,17 +56,24 @@ pub fn tokens(text: &str) -> Vec<Token> {
         .nfkd()
         .filter(|letter| !is_combining_mark(*letter))
         .collect();
-    cut(plain.chars())
+    cut(plain.chars(), each);
 }
 
 /// The words of a query: a joined number is one word.
 pub fn query_tokens(text: &str) -> Vec<String> {
-    tokens(text).into_iter().filter(|token| !token.part).map(|token| token.word).collect()
+    let mut words = Vec::new();
+    tokens(text, |token| {
+        if !token.part {
+            words.push(token.word.to_owned());
+        }
+    });
+    words
 }
 
 /// Cuts text without marks.
-fn cut(text: impl Iterator<Item = char>) -> Vec<Token> {
-    let mut cutter = Cutter::default();
+fn cut(text: impl Iterator<Item = char>, each: impl FnMut(Token<'_>)) {
+    let mut cutter =
+        Cutter { each, word: String::new(), joints: Vec::new(), small: false, large: false, parted: false };
     let mut text = text.peekable();
     while let Some(letter) = text.next() {
         if letter.is_alphanumeric() {
@@ -80,12 +87,10 @@ fn cut(text: impl Iterator<Item = char>) -> Vec<Token> {
         }
     }
     cutter.flush();
-    cutter.out
 }
 
-#[derive(Default)]
-struct Cutter {
-    out: Vec<Token>,
+struct Cutter<E> {
+    each: E,
     word: String,
     /// Where the parts of the word end that joints have closed.
     joints: Vec<usize>,
@@ -94,7 +99,7 @@ struct Cutter {
     parted: bool,
 }
 
-impl Cutter {
+impl<E: FnMut(Token<'_>)> Cutter<E> {
     fn letter(&mut self, letter: char) {
         self.large |= letter.is_uppercase();
         self.small |= letter.is_lowercase();
@@ -129,18 +134,18 @@ impl Cutter {
         if self.word.is_empty() {
             return;
         }
-        let word = std::mem::take(&mut self.word);
-        let joints = std::mem::take(&mut self.joints);
-        let (capitals, parted) = (self.large && !self.small, self.parted);
-        (self.large, self.small, self.parted) = (false, false, false);
-        let mut parts = Vec::new();
-        let mut from = 0;
-        for end in joints.iter().copied().chain([word.len()]).filter(|_| !joints.is_empty()) {
-            parts.push(Token { word: word[from..end].to_owned(), capitals: false, parted: false, part: true });
-            from = end + 1;
+        let capitals = self.large && !self.small;
+        (self.each)(Token { word: &self.word, capitals, parted: self.parted, part: false });
+        if !self.joints.is_empty() {
+            let mut from = 0;
+            for &end in self.joints.iter().chain([&self.word.len()]) {
+                (self.each)(Token { word: &self.word[from..end], capitals: false, parted: false, part: true });
+                from = end + 1;
+            }
         }
-        self.out.push(Token { word, capitals, parted, part: false });
-        self.out.append(&mut parts);
+        (self.large, self.small, self.parted) = (false, false, false);
+        self.word.clear();
+        self.joints.clear();
     }
 }
 
@@ -149,7 +154,9 @@ mod tests {
     use super::*;
 
     fn words(text: &str) -> Vec<String> {
-        tokens(text).into_iter().map(|token| token.word).collect()
+        let mut words = Vec::new();
+        tokens(text, |token| words.push(token.word.to_owned()));
+        words
     }
 
     #[test]
@@ -172,8 +179,8 @@ mod tests {
 
     #[test]
     fn a_reader_sees_capitals_and_the_ends_of_sentences() {
-        let seen: Vec<(String, bool, bool)> =
-            tokens("PCR. Then ICE e.g. it").into_iter().map(|it| (it.word, it.capitals, it.parted)).collect();
+        let mut seen = Vec::new();
+        tokens("PCR. Then ICE e.g. it", |it| seen.push((it.word.to_owned(), it.capitals, it.parted)));
         let expected = [
             ("pcr", true, false),
             ("then", false, true),
