@@ -1,8 +1,7 @@
 //! Malformed and hostile files: each gives diagnostics or a draft, none a panic, and long ones stay in proportion.
 
-use super::vocabulary;
+use super::drafter;
 use casewright::discover::lone_text;
-use casewright::draft::Drafter;
 use casewright::model::inputs::Inputs;
 use casewright::parse;
 use std::fmt::Write as _;
@@ -14,7 +13,7 @@ fn read(bytes: &[u8]) -> (Vec<&'static str>, usize) {
         return (inputs.diagnostics.iter().map(|it| it.rule.name).collect(), 0);
     };
     let (narration, said) = parse::narration(inputs.sources.get(id).expect("the source"));
-    let drafted = Drafter::new(&vocabulary()).draft(&narration, true);
+    let drafted = drafter().draft(&narration, true);
     let mut again = Inputs::default();
     assert!(lone_text("draft.md", drafted.text.into_bytes(), &mut again).is_some());
     (said.iter().map(|it| it.rule.name).collect(), narration.cues.len())

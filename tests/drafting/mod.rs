@@ -18,10 +18,19 @@ use casewright::model::inputs::Inputs;
 use casewright::model::narration::Narration;
 use casewright::model::vocabulary::Vocabulary;
 use casewright::{parse, pipeline};
+use std::sync::LazyLock;
 
 /// The built-in vocabulary.
-fn vocabulary() -> Vocabulary {
-    pipeline::vocabulary(&discover(&library()).expect("a library")).0
+fn vocabulary() -> &'static Vocabulary {
+    static VOCABULARY: LazyLock<Vocabulary> =
+        LazyLock::new(|| pipeline::vocabulary(&discover(&library()).expect("a library")).0);
+    &VOCABULARY
+}
+
+/// One drafter with that vocabulary: putting it together takes longer than drafting with it.
+fn drafter() -> &'static Drafter<'static> {
+    static DRAFTER: LazyLock<Drafter<'static>> = LazyLock::new(|| Drafter::new(vocabulary()));
+    &DRAFTER
 }
 
 /// A narration of `tests/narrations`, read; nothing may be wrong with it.
@@ -35,6 +44,6 @@ fn narration(file: &str) -> Narration {
 }
 
 /// The draft of a narration of `tests/narrations`.
-fn drafted(file: &str, vocabulary: &Vocabulary) -> Draft {
-    Drafter::new(vocabulary).draft(&narration(file), false)
+fn drafted(file: &str) -> Draft {
+    drafter().draft(&narration(file), false)
 }

@@ -1,11 +1,9 @@
 //! What is never repaired and never guessed: sides, negations, numbers and units, drugs, powers, clock hours.
 
-use super::vocabulary;
+use super::drafter;
 use casewright::draft::{Draft, Drafter};
 use casewright::model::narration::{Cue, Narration};
-use casewright::model::vocabulary::Vocabulary;
 use casewright::text::{FileId, Span};
-use std::sync::LazyLock;
 
 /// A draft of these sentences, one a cue, with silence between.
 pub(super) fn of(sentences: &[&str]) -> Draft {
@@ -17,10 +15,7 @@ pub(super) fn of(sentences: &[&str]) -> Draft {
             Cue { from, to: Some(from + 5.0), words: (*words).to_owned(), span: Span::new(FileId(0), 0, 0) }
         })
         .collect();
-    // One drafter serves the thousands of sentences that are tried.
-    static VOCABULARY: LazyLock<Vocabulary> = LazyLock::new(vocabulary);
-    static DRAFTER: LazyLock<Drafter<'static>> = LazyLock::new(|| Drafter::new(&VOCABULARY));
-    DRAFTER.draft(&Narration { cues }, false)
+    drafter().draft(&Narration { cues }, false)
 }
 
 pub(super) fn value<'d>(draft: &'d Draft, place: &str) -> Option<&'d str> {

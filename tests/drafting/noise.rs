@@ -5,9 +5,8 @@
 
 use super::gold::all;
 use super::score::{Score, score};
-use super::{narration, vocabulary};
+use super::{drafter, narration, vocabulary};
 use crate::support::root;
-use casewright::draft::Drafter;
 
 /// Every narration that was heard, with its score; `cargo test what_a_recogniser_hears -- --nocapture` shows the figures.
 #[test]
@@ -21,7 +20,7 @@ fn what_a_recogniser_hears_gives_no_wrong_side_dose_or_negation() {
             continue;
         }
         heard += 1;
-        sum.add(score(&gold, &Drafter::new(&vocabulary).draft(&narration(&file), false), &vocabulary));
+        sum.add(score(&gold, &drafter().draft(&narration(&file), false), vocabulary));
     }
     println!("{}", sum.table(&format!("Heard by a recogniser: {heard} narrations")));
     assert!(heard >= 4, "some narrations were heard: {heard}");

@@ -418,8 +418,8 @@ pub(crate) fn scores() -> [Score; 2] {
     let vocabulary = vocabulary();
     let mut scores = [Score::default(), Score::default()];
     for gold in all() {
-        let draft = drafted(&gold.file, &vocabulary);
-        scores[usize::from(gold.held_back)].add(score(&gold, &draft, &vocabulary));
+        let draft = drafted(&gold.file);
+        scores[usize::from(gold.held_back)].add(score(&gold, &draft, vocabulary));
     }
     scores
 }

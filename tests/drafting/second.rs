@@ -10,9 +10,9 @@ fn scored(set: &str, title: &str) -> (Score, Vec<String>) {
     let vocabulary = vocabulary();
     let (mut sum, mut wrong) = (Score::default(), Vec::new());
     for gold in within(set) {
-        let draft = drafted(&gold.file, &vocabulary);
-        sum.add(score(&gold, &draft, &vocabulary));
-        wrong.extend(contradictions(&gold, &draft, &vocabulary));
+        let draft = drafted(&gold.file);
+        sum.add(score(&gold, &draft, vocabulary));
+        wrong.extend(contradictions(&gold, &draft, vocabulary));
     }
     println!("{}", sum.table(title));
     println!("{}\ncertain and contradicted: {wrong:#?}", sum.mistakes.join("\n"));

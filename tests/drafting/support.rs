@@ -1,8 +1,8 @@
 //! Nothing stands in a draft that no cue supports: every value has its words, and every number of a value is among them.
 
 use super::gold::all;
-use super::{drafted, narration, vocabulary};
-use casewright::draft::{Draft, Drafter};
+use super::{drafted, drafter, narration};
+use casewright::draft::Draft;
 use casewright::media::clock;
 use casewright::model::narration::{Cue, Narration};
 use casewright::text::{FileId, Sources, Span};
@@ -198,8 +198,7 @@ fn unsupported(narration: &Narration, draft: &Draft) -> Vec<String> {
 
 #[test]
 fn every_value_rests_on_words_that_were_said() {
-    let vocabulary = vocabulary();
-    let drafter = Drafter::new(&vocabulary);
+    let drafter = drafter();
     for gold in all() {
         let narration = narration(&gold.file);
         for transcript in [false, true] {
@@ -213,9 +212,8 @@ fn every_value_rests_on_words_that_were_said() {
 
 #[test]
 fn the_check_of_support_catches_what_it_is_for() {
-    let vocabulary = vocabulary();
     let narration = narration("a-plain-morning.vtt");
-    let draft = drafted("a-plain-morning.vtt", &vocabulary);
+    let draft = drafted("a-plain-morning.vtt");
     let changed = |from: &str, to: &str| {
         assert!(draft.text.contains(from), "{from}");
         let mut draft = draft.clone();
@@ -235,9 +233,8 @@ fn the_check_of_support_catches_what_it_is_for() {
 
 #[test]
 fn a_draft_parses_and_only_what_is_open_is_wrong_with_it() {
-    let vocabulary = vocabulary();
     for gold in all() {
-        let draft = drafted(&gold.file, &vocabulary);
+        let draft = drafted(&gold.file);
         let mut sources = Sources::default();
         let id = sources.add("draft.md", draft.text.as_str());
         let (case, _) = casewright::parse::case("draft", sources.get(id).expect("the draft"), None);
@@ -263,7 +260,7 @@ fn from_words_about_something_else_nothing_is_drafted() {
                  Mind the step on your way out; tea is on the table and the biscuits are nearly gone.";
     let span = Span::new(FileId(0), 0, 0);
     let narration = Narration { cues: vec![Cue { from: 3.0, to: None, words: words.to_owned(), span }] };
-    let draft = Drafter::new(&vocabulary()).draft(&narration, false);
+    let draft = drafter().draft(&narration, false);
     assert_eq!(draft.entries, [], "{}", draft.text);
     assert_eq!(front(&draft).as_object().map(|fields| fields.len()), Some(2), "consent and audience: {}", draft.text);
 }
