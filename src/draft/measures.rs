@@ -327,6 +327,7 @@ fn lengths(
             doubt: measured.doubt(false),
         };
         let supposed = doubt::is_supposed(speech, &measured.words);
+        let first_pupil = phase == Phase::Before || is_first_pupil(reading, phase, story);
         let unclear = &mut story.unclear;
         match (measured.unit, anchor) {
             // What was planned or is usual says nothing of what was measured here, not even that it differs.
@@ -341,7 +342,7 @@ fn lengths(
                 }
                 story.unclear.extend(heard);
             }
-            (Some("mm"), Anchor::Pupil) if phase == Phase::Before => {
+            (Some("mm"), Anchor::Pupil) if first_pupil => {
                 hear(&mut visit(&mut story.before).pupil, value("mm"), unclear);
             }
             (Some("mm"), Anchor::AxialLength) => hear(&mut visit(&mut story.before).length, value("mm"), unclear),
@@ -352,6 +353,16 @@ fn lengths(
             _ => {}
         }
     }
+}
+
+/// Whether a pupil that is measured on the table is that of the eye as it came: nothing was done to it yet, nor to the capsule.
+fn is_first_pupil(reading: &Reading<'_, '_, '_>, phase: Phase, story: &Story) -> bool {
+    let done = |name: &str| story.steps.iter().any(|step| reading.lexicon.is_under(step.does.value, name));
+    phase == Phase::During
+        && story.before.first().is_none_or(|visit| visit.pupil.is_unheard())
+        && !done("anterior-capsulotomy")
+        && !done("pupil-management")
+        && !done("intracameral-mydriatic")
 }
 
 /// A number without its unit beside something that is measured: asked back, never guessed.
@@ -409,6 +420,7 @@ fn places(
     let speech = reading.speech;
     let words = speech.sentences[number].words.clone();
     let hours = hours::hours(speech, words.clone());
+    let mut last = usize::MAX;
     for bare in hours::bare_hours(speech, words.clone()) {
         let near = matches!(anchor_of(reading, number, &bare), Some(Anchor::Port | Anchor::Wound | Anchor::Surgeon));
         let settings = ["flow", "vacuum", "bottle", "power", "height", "pressure", "infusion"];
@@ -416,12 +428,19 @@ fn places(
         let taken = hours.iter().any(|it| it.words.start < bare.end && bare.start < it.words.end);
         let anchor = anchor_of(reading, number, &bare);
         // "Side ports at one and at five": what stands behind `at` there is nothing but an hour. Still, it is shown as a guess.
-        let said = speech.low(bare.start.wrapping_sub(1)) == "at";
-        if anchor == Some(Anchor::Port) && said && !taken && !asked(bare.start) && phase == Phase::During {
+        let before = speech.low(bare.start.wrapping_sub(1));
+        let said = before == "at" || before == "and" && last == bare.start.wrapping_sub(1);
+        let wound = anchor == Some(Anchor::Wound) && main_wound(reading, &words) && before == "at";
+        if (anchor == Some(Anchor::Port) && said || wound) && !taken && !asked(bare.start) && phase == Phase::During {
             let hour = super::numbers::number(speech, bare.start).map(|it| format!("{} o'clock", it.text));
             let value = hour.map(|hour| Value { guess: true, ..Value::new(hour, bare.clone()).checked(speech) });
             if let Some(value) = value.filter(|value| !doubt::is_supposed(speech, &value.words)) {
-                port(story, value);
+                last = bare.end;
+                if wound {
+                    hear_place(&mut story.incision_at, value, &mut story.unclear);
+                } else {
+                    port(story, value);
+                }
                 continue;
             }
         }
