@@ -10,6 +10,8 @@ use std::ops::Range;
 
 /// Most words that may stand between the words of a name.
 const BETWEEN: usize = 4;
+/// Most roots of a name.
+const MOST: usize = 3;
 /// Words of a name that carry no meaning of their own.
 const SMALL: &[&str] = &["of", "the", "a", "to", "in", "for", "with", "and", "by", "through", "into"];
 /// Roots that stand for one another in such names. Common practice of the trade, no source.
@@ -36,11 +38,19 @@ const COMMON: &[&str] = &["onli", "eye", "patient", "support", "deepen"];
 const PARTS: &[&str] =
     &["and", "but", "so", "then", "because", "if", "when", "or", "while", "until", "before", "after"];
 
+/// The number of a root; of one that no name has, none.
+pub(super) type Root = Option<u32>;
+
 /// Names by the roots of their words.
 #[derive(Debug, Default)]
 pub(super) struct Frames {
-    /// Every frame that has a root.
-    by_root: BTreeMap<String, Vec<(Vec<String>, ConceptId)>>,
+    /// Every root that a name has, with its number.
+    numbers: BTreeMap<String, u32>,
+    /// The numbers of each name's roots, and what it means.
+    names: Vec<(Vec<u32>, ConceptId)>,
+    /// The places of names that have two roots, whichever comes first: of thousands of names few have two that stand close
+    /// together.
+    by_two: BTreeMap<(u32, u32), Vec<usize>>,
 }
 
 /// The root of a folded word.
@@ -54,40 +64,60 @@ impl Frames {
     pub(super) fn add(&mut self, term: &str, id: ConceptId) {
         let roots: BTreeSet<String> =
             keys(term).iter().filter(|key| !SMALL.contains(&key.as_str())).map(|key| root(key)).collect();
-        if !(2..=3).contains(&roots.len()) || roots.iter().any(|root| root.len() < 3 || COMMON.contains(&root.as_str()))
+        if !(2..=MOST).contains(&roots.len())
+            || roots.iter().any(|root| root.len() < 3 || COMMON.contains(&root.as_str()))
         {
             return;
         }
-        let roots: Vec<String> = roots.into_iter().collect();
-        for one in &roots {
-            let list = self.by_root.entry(one.clone()).or_default();
-            if !list.iter().any(|(known, of)| *known == roots && *of == id) {
-                list.push((roots.clone(), id));
+        let mut numbers: Vec<u32> = Vec::new();
+        for root in roots {
+            let fresh = u32::try_from(self.numbers.len()).unwrap_or(u32::MAX);
+            numbers.push(*self.numbers.entry(root).or_insert(fresh));
+        }
+        let place = self.names.len();
+        let pair = (numbers[0], numbers[1]);
+        let known = self.by_two.get(&pair).into_iter().flatten().any(|&at| self.names[at] == (numbers.clone(), id));
+        if known {
+            return;
+        }
+        for &one in &numbers {
+            for &other in numbers.iter().filter(|other| **other != one) {
+                self.by_two.entry((one, other)).or_default().push(place);
             }
         }
+        self.names.push((numbers, id));
+    }
+
+    /// The root of every word of a narration.
+    pub(super) fn roots(&self, speech: &Speech<'_>) -> Vec<Root> {
+        speech.words.iter().map(|word| self.numbers.get(&root(&word.key)).copied()).collect()
     }
 
     /// The names whose words stand from here on, of those with most words, and where they end.
     pub(super) fn from(
         &self,
         speech: &Speech<'_>,
-        roots: &[String],
+        roots: &[Root],
         at: usize,
     ) -> Option<(Range<usize>, Vec<ConceptId>)> {
+        let first = roots[at]?;
+        let parts = |next: usize| speech.words[next - 1].stop != Stop::None || PARTS.contains(&speech.low(next));
+        let near = (at + 1..roots.len().min(at + BETWEEN + MOST)).take_while(|&next| !parts(next));
+        let near: Vec<u32> = near.map(|next| roots[next].unwrap_or(u32::MAX)).collect();
+        let may: BTreeSet<usize> =
+            near.iter().filter_map(|next| self.by_two.get(&(first, *next))).flatten().copied().collect();
         let mut best: Option<(usize, Range<usize>, Vec<ConceptId>)> = None;
-        for (frame, id) in self.by_root.get(&roots[at])? {
-            let mut left: Vec<&String> = frame.iter().filter(|it| **it != roots[at]).collect();
+        for (frame, id) in may.into_iter().map(|place| &self.names[place]) {
+            let mut left: Vec<u32> = frame.iter().copied().filter(|it| *it != first).collect();
             let mut end = at + 1;
-            let mut next = at + 1;
-            while !left.is_empty() && next < roots.len() && next - at < BETWEEN + frame.len() {
-                if speech.words[next - 1].stop != Stop::None || PARTS.contains(&speech.low(next)) {
-                    break;
-                }
-                if let Some(place) = left.iter().position(|it| **it == roots[next]) {
+            for (next, root) in (at + 1..).zip(&near).take(BETWEEN + frame.len() - 1) {
+                if let Some(place) = left.iter().position(|it| it == root) {
                     left.remove(place);
                     end = next + 1;
                 }
-                next += 1;
+                if left.is_empty() {
+                    break;
+                }
             }
             if !left.is_empty() {
                 continue;
@@ -101,9 +131,4 @@ impl Frames {
         }
         best.map(|(_, words, ids)| (words, ids))
     }
-}
-
-/// The root of every word of a narration.
-pub(super) fn roots(speech: &Speech<'_>) -> Vec<String> {
-    speech.words.iter().map(|word| root(&word.key)).collect()
 }

@@ -1,6 +1,6 @@
 //! Finds what is spoken of: terms and sayings, over broken and joined words, and mishearings by their sound.
 
-use super::frames;
+use super::frames::Root;
 use super::lexicon::{Lexicon, letters, may_be_misheard};
 use super::words::{Speech, Stop, Word};
 use crate::model::vocabulary::{ConceptId, Kind};
@@ -73,7 +73,7 @@ pub(super) fn mentions(speech: &Speech<'_>, lexicon: &Lexicon<'_>) -> (Vec<Menti
     let mut at = 0;
     let mut gaps: Vec<Range<usize>> = Vec::new();
     let mut from = 0;
-    let roots = frames::roots(speech);
+    let roots = lexicon.frames.roots(speech);
     while at < speech.words.len() {
         match said(speech, lexicon, at) {
             Some(mention) => {
@@ -138,7 +138,7 @@ fn forceps(speech: &Speech<'_>, lexicon: &Lexicon<'_>, found: &mut Vec<Mention>)
 fn framed(
     speech: &Speech<'_>,
     lexicon: &Lexicon<'_>,
-    roots: &[String],
+    roots: &[Root],
     gaps: Vec<Range<usize>>,
     found: &mut Vec<Mention>,
 ) -> Vec<Range<usize>> {
@@ -262,7 +262,7 @@ fn said(speech: &Speech<'_>, lexicon: &Lexicon<'_>, at: usize) -> Option<Mention
 }
 
 /// A technique that ends with the name of a drug or tool: "removing all the viscoelastic".
-fn before_tool(speech: &Speech<'_>, lexicon: &Lexicon<'_>, roots: &[String], at: usize) -> Option<Mention> {
+fn before_tool(speech: &Speech<'_>, lexicon: &Lexicon<'_>, roots: &[Root], at: usize) -> Option<Mention> {
     let (words, concepts) = lexicon.frames.from(speech, roots, at).filter(|(words, _)| words.len() <= 5)?;
     let kind = |id: &ConceptId| lexicon.vocabulary.get(*id).kind;
     let mut tools = 0;
@@ -277,7 +277,7 @@ fn before_tool(speech: &Speech<'_>, lexicon: &Lexicon<'_>, roots: &[String], at:
 }
 
 /// A technique that begins with the name of a drug or tool: "viscoelastic is removed".
-fn with_tool(speech: &Speech<'_>, lexicon: &Lexicon<'_>, roots: &[String], tool: &Mention) -> Option<Mention> {
+fn with_tool(speech: &Speech<'_>, lexicon: &Lexicon<'_>, roots: &[Root], tool: &Mention) -> Option<Mention> {
     let kind = |id: &ConceptId| lexicon.vocabulary.get(*id).kind;
     if !tool.concepts.iter().all(|id| matches!(kind(id), Kind::Material | Kind::Instrument)) {
         return None;

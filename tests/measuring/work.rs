@@ -78,10 +78,10 @@ fn words(library: &Path) {
                 *written.entry(word).or_default() += 1;
             });
             let stemmer = Stemmer::new(Algorithm::English);
-            let mut stems: HashMap<String, u32> = HashMap::new();
-            for (word, count) in written {
+            let mut stems: HashMap<String, u32> = HashMap::with_capacity(written.len());
+            written.into_iter().for_each(|(word, count)| {
                 *stems.entry(stemmer.stem(word).into_owned()).or_default() += count;
-            }
+            });
             stems
         })
         .collect();
