@@ -432,7 +432,10 @@ fn places(
         let said = before == "at" || before == "and" && last == bare.start.wrapping_sub(1);
         let wound = anchor == Some(Anchor::Wound) && main_wound(reading, &words) && before == "at";
         if (anchor == Some(Anchor::Port) && said || wound) && !taken && !asked(bare.start) && phase == Phase::During {
-            let hour = super::numbers::number(speech, bare.start).map(|it| format!("{} o'clock", it.text));
+            // "At ten million" is no hour.
+            let whole = super::numbers::is_entire(speech, &bare, |_| false);
+            let hour = super::numbers::number(speech, bare.start).filter(|_| whole);
+            let hour = hour.map(|it| format!("{} o'clock", it.text));
             let value = hour.map(|hour| Value { guess: true, ..Value::new(hour, bare.clone()).checked(speech) });
             if let Some(value) = value.filter(|value| !doubt::is_supposed(speech, &value.words)) {
                 last = bare.end;
