@@ -56,14 +56,22 @@ pub(super) type Text = Held<String>;
 /// A field that holds one value. Two different values for it leave it blank; so does one that may not be written.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Slot {
-    said: Vec<Text>,
+    /// The first value that was said.
+    first: Option<Text>,
+    /// The first that differs from it.
+    other: Option<Text>,
     left: bool,
 }
 
 impl Slot {
     /// Hears a value for the field.
     pub(super) fn say(&mut self, value: impl Into<Text>) {
-        self.said.push(value.into());
+        let value = value.into();
+        match &self.first {
+            None => self.first = Some(value),
+            Some(first) if self.other.is_none() && !is_same(&first.value, &value.value) => self.other = Some(value),
+            Some(_) => {}
+        }
     }
 
     /// Hears something for it that may not be written: whatever else is said, the field stays blank.
@@ -73,25 +81,23 @@ impl Slot {
 
     /// Takes over what was heard for the same field elsewhere.
     pub(super) fn join(&mut self, other: Self) {
-        self.said.extend(other.said);
+        other.first.into_iter().chain(other.other).for_each(|value| self.say(value));
         self.left |= other.left;
     }
 
     /// Whether nothing was heard for it.
     pub(super) fn is_unheard(&self) -> bool {
-        self.said.is_empty() && !self.left
+        self.first.is_none() && !self.left
     }
 
     /// The value, if all that was said for it agrees.
     pub(super) fn value(&self) -> Option<&Text> {
-        let first = self.said.first().filter(|_| !self.left)?;
-        self.said.iter().all(|it| is_same(&it.value, &first.value)).then_some(first)
+        self.first.as_ref().filter(|_| !self.left && self.other.is_none())
     }
 
     /// The first value that was said and the first that differs from it.
     pub(super) fn quarrel(&self) -> Option<(&Text, &Text)> {
-        let first = self.said.first()?;
-        self.said.iter().find(|it| !is_same(&it.value, &first.value)).map(|other| (first, other))
+        self.first.as_ref().zip(self.other.as_ref())
     }
 }
 
