@@ -130,8 +130,13 @@ fn own(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> Ra
     let drug = |it: &&Meant| it.kind == Kind::Material && reading.lexicon.is_drug(it.concept);
     let drugs: Vec<&Meant> = reading.within(words).iter().filter(drug).collect();
     let next = drugs.iter().map(|it| it.words.start).find(|start| *start >= meant.words.end).unwrap_or(words.end);
-    let ends =
-        |at: usize| is_setting(speech.low(at)) || matches!(speech.low(at), "then" | "but" | "because" | "while" | "so");
+    // "Timolol twice a day and hypertonic saline five per cent": whatever it is, something else begins there.
+    let another = |at: usize| speech.low(at) == "and" && super::numbers::number(speech, at + 1).is_none();
+    let ends = |at: usize| {
+        is_setting(speech.low(at))
+            || matches!(speech.low(at), "then" | "but" | "because" | "while" | "so")
+            || another(at)
+    };
     let mut end = (meant.words.end..next).find(|&at| ends(at)).unwrap_or(next);
     // "Cefuroxime, and one per cent lidocaine": what stands right before the next drug is that drug's.
     if end == next && next < words.end {

@@ -221,6 +221,8 @@ pub(super) const TAKES_BACK: &[&str] = &[
     "not",
     "never",
     "nothing happened",
+    "not given",
+    "not given today",
     "nothing of the sort",
     "we didn't",
     "i didn't",

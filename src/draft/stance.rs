@@ -141,6 +141,7 @@ pub(super) fn stance(
         "in mind",
         "laid for it",
         "kept ready",
+        "in the room",
         "stays on the trolley",
         "stay on the trolley",
     ];
@@ -192,7 +193,9 @@ pub(super) fn stance(
     }
     // "My plan was phaco with hooks and then a sutured ring": all of it was the plan.
     let plan = start.max(words.start.saturating_sub(14))..words.start;
-    if speech.any(&plan, &["my plan was", "the plan was", "our plan was", "plan had been"]) {
+    const PLANS: &[&str] =
+        &["my plan was", "the plan was", "our plan was", "plan had been", "plan a", "plan b", "plan c"];
+    if speech.any(&plan, PLANS) {
         return Stance::Considered;
     }
     if speech.any(&before, CONSIDERED)
@@ -381,6 +384,7 @@ fn denied_after(
                 "is never",
                 "was never",
                 "will never",
+                "nothing",
                 "weren't",
                 "aren't",
                 "never",
@@ -409,6 +413,10 @@ fn denied_after(
         }
         // Right behind it somebody corrects himself: "dispersive, no, sorry, cohesive".
         if (at..sentence.words.end.min(at + 2)).any(|at| super::doubt::correction(speech, at).is_some()) {
+            return Some(Stance::Unsure);
+        }
+        // "A reverse hook from outside, no, sorry".
+        if speech.any(&(at..sentence.words.end.min(at + 5)), &["no sorry"]) {
             return Some(Stance::Unsure);
         }
         let rest = at..sentence.words.end;
