@@ -35,7 +35,7 @@ pub fn with_search(corpus: &Corpus, mut analysis: Analysis) -> Analysis {
     analysis
 }
 
-/// What is known of a case from an earlier analysis with the same vocabulary and the same models.
+/// What is known of a case from an earlier analysis with the same vocabulary, models and library.
 pub type Known<'k> = dyn Fn(&Arc<Case>) -> Option<Arc<Alone>> + Sync + 'k;
 
 /// Analyses a corpus for all but the search, whose index stays empty.

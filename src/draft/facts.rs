@@ -40,7 +40,7 @@ pub(super) struct Value {
     pub(super) text: String,
     /// The words.
     pub(super) words: Range<usize>,
-    /// Whether to what it belongs is a guess; the value itself never is.
+    /// Whether to what it belongs is a guess, or what it counts where no unit was said: an hour behind `at`.
     pub(super) guess: bool,
     /// Why it must not be written, if it must not: its words are quoted and asked back.
     pub(super) doubt: Option<&'static str>,
@@ -341,7 +341,9 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
             && (at == range.start || matches!(speech.low(at - 1), "on" | "by" | "and" | "then"))
             && unit(speech, day.words.end).is_none()
         {
-            return Some(Value::new(format!("{} days", day.text), at..day.words.end).checked(speech));
+            let value = Value::new(format!("{} days", day.text), at..day.words.end).checked(speech);
+            let loose = matches!(speech.low(day.words.end), "or" | "to").then_some(doubt::LOOSE);
+            return Some(Value { doubt: value.doubt.or(loose), ..value });
         }
         let said = number(speech, at);
         let later = matches!(speech.low(at), "day" | "week" | "month") && speech.low(at + 1) == "later";
@@ -374,10 +376,15 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
             && (at == range.start + 1
                 || speech.low(at.wrapping_sub(2)) == "and"
                 || matches!(after, "it" | "he" | "she" | "the"));
-        if matches!(before, "at" | "after" | "or") || by || matches!(after, "later" | "on") || first {
+        // "A week on it's six six", and not "six months on tamsulosin".
+        let on = after == "on"
+            && first
+            && (speech.words[end + 1].stop != Stop::None
+                || matches!(speech.low(end + 2), "it" | "it's" | "he" | "he's" | "she" | "she's" | "the" | "six"));
+        if matches!(before, "at" | "after" | "or") || by || after == "later" || on || first && after != "on" {
             let whole = count != "1";
             let plural = if whole { "s" } else { "" };
-            let words = at..end + 1 + usize::from(matches!(after, "later" | "on"));
+            let words = at..end + 1 + usize::from(after == "later" || on);
             let one_of_two = matches!(before, "or" | "to") || matches!(speech.low(end + 1), "or" | "to");
             let value = Value::new(format!("{count} {period}{plural}"), words).checked(speech);
             let whole = is_entire(speech, &(at..end), |_| false);

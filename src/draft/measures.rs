@@ -360,9 +360,9 @@ fn is_first_pupil(reading: &Reading<'_, '_, '_>, phase: Phase, story: &Story) ->
     let done = |name: &str| story.steps.iter().any(|step| reading.lexicon.is_under(step.does.value, name));
     phase == Phase::During
         && story.before.first().is_none_or(|visit| visit.pupil.is_unheard())
-        && !done("anterior-capsulotomy")
-        && !done("pupil-management")
-        && !done("intracameral-mydriatic")
+        && !["anterior-capsulotomy", "pupil-management", "intracameral-mydriatic", "viscoelastic-injection"]
+            .iter()
+            .any(|name| done(name))
 }
 
 /// A number without its unit beside something that is measured: asked back, never guessed.
@@ -429,9 +429,21 @@ fn places(
         let anchor = anchor_of(reading, number, &bare);
         // "Side ports at one and at five": what stands behind `at` there is nothing but an hour. Still, it is shown as a guess.
         let before = speech.low(bare.start.wrapping_sub(1));
+        // "Bottle at ten", "at nine in the morning", "at two or three", "at one go".
+        let other = speech.any(&(from..bare.start), &settings)
+            || hours::is_time_of_day(speech, &bare)
+            || matches!(speech.low(bare.end), "or" | "to" | "past")
+            || speech.low(bare.start) == "one"
+                && speech.words[bare.end - 1].stop == Stop::None
+                && !matches!(speech.low(bare.end), "" | "and");
         let said = before == "at" || before == "and" && last == bare.start.wrapping_sub(1);
         let wound = anchor == Some(Anchor::Wound) && main_wound(reading, &words) && before == "at";
-        if (anchor == Some(Anchor::Port) && said || wound) && !taken && !asked(bare.start) && phase == Phase::During {
+        if (anchor == Some(Anchor::Port) && said || wound)
+            && !other
+            && !taken
+            && !asked(bare.start)
+            && phase == Phase::During
+        {
             // "At ten million" is no hour.
             let whole = super::numbers::is_entire(speech, &bare, |_| false);
             let hour = super::numbers::number(speech, bare.start).filter(|_| whole);

@@ -137,7 +137,9 @@ pub(super) fn stance(
         "in reserve",
         "never opened",
         "ready in the cupboard",
-        "on the table",
+        "was on the table",
+        "were on the table",
+        "back on the table",
         "in mind",
         "laid for it",
         "kept ready",
@@ -384,7 +386,6 @@ fn denied_after(
                 "is never",
                 "was never",
                 "will never",
-                "nothing",
                 "weren't",
                 "aren't",
                 "never",
@@ -393,6 +394,12 @@ fn denied_after(
                     return Some(Stance::Denied);
                 }
             }
+        }
+        // "And burped nothing." Not "pseudoexfoliation, nothing else".
+        let nothing = speech.low(at) == "nothing"
+            && !matches!(speech.low(at + 1), "else" | "more" | "other" | "to" | "of" | "wrong" | "fancy" | "special");
+        if nothing && speech.words[at - 1].stop == Stop::None {
+            return Some(Stance::Unsure);
         }
         let within = |at: usize, phrase: &str| at + phrase.split(' ').count() <= sentence.words.end;
         let end = sentence.words.end.min(at + 4);

@@ -188,7 +188,7 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
     let first_step = story.steps.len();
     let mut waiting = Vec::new();
     for meant in reading.within(&words).to_vec() {
-        let elsewhere_eye = elsewhere_eye && is_there(reading, &meant, &words);
+        let elsewhere_eye = elsewhere_eye && is_there(reading, &meant, &words, story);
         match meant.stance {
             Stance::So if elsewhere_eye && meant.kind == Kind::Finding => continue,
             Stance::So => {}
@@ -234,7 +234,7 @@ fn sentence(reading: &Reading<'_, '_, '_>, number: usize, story: &mut Story, spo
 
 /// Whether what is said of another eye in a sentence may be about this mention: not where the other eye comes up only behind it,
 /// "no diabetes the other eye has a cataract".
-fn is_there(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) -> bool {
+fn is_there(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>, story: &Story) -> bool {
     let speech = reading.speech;
     const NAMED: &[&str] = &[
         "other eye",
@@ -250,7 +250,9 @@ fn is_there(reading: &Reading<'_, '_, '_>, meant: &Meant, words: &Range<usize>) 
         "in the left",
         "in the right",
     ];
-    let Some(at) = NAMED.iter().filter_map(|named| speech.find(words.clone(), named)).min() else { return true };
+    let own = story.eye.value().map_or("", |side| side.value.as_str());
+    let named = NAMED.iter().filter(|named| own.is_empty() || !named.split(' ').any(|word| word == own));
+    let Some(at) = named.filter_map(|named| speech.find(words.clone(), named)).min() else { return true };
     let between = meant.words.end..at;
     // "An attack of angle closure in the left": all that stands before it without a stop.
     let stops = |at: usize| speech.words[at].stop != Stop::None;

@@ -127,7 +127,7 @@ impl Memo {
     }
 }
 
-/// A hash of all that a judgement leans on besides the case itself and the others: every other text with its number, the
+/// A hash of all that a judgement, and what a case is by itself, lean on besides the case itself and the others: every other text with its number, the
 /// media, the audience.
 fn around(inputs: &Inputs, audience: Audience) -> Hash {
     let of_cases: BTreeSet<FileId> =
