@@ -28,7 +28,7 @@ const UNTIL: &[&str] =
     &["is", "it's", "until", "till", "since", "by", "before", "after", "past", "was", "nearly", "already", "now"];
 
 /// Whether an hour is one of the clock on the wall.
-pub(super) fn is_time_of_day(speech: &Speech<'_>, words: &Range<usize>) -> bool {
+fn is_time_of_day(speech: &Speech<'_>, words: &Range<usize>) -> bool {
     let sentence = &speech.sentences[speech.sentence_of(words.start)].words;
     let near = sentence.start.max(words.start.saturating_sub(4))..sentence.end.min(words.end + 4);
     let low = |back: usize| words.start.checked_sub(back).map_or("", |at| speech.low(at));

@@ -7,7 +7,7 @@ use super::hours;
 use super::person::hear;
 use super::recognise::Phase;
 use super::stance::{self, Stance};
-use super::story::{Finding, Held, Slot, Story, Sure, Unclear, Visit};
+use super::story::{Finding, Held, Slot, Step, Story, Sure, Unclear, Visit};
 use super::understand::Reading;
 use super::units::{Measured, measured};
 use super::words::Stop;
@@ -357,12 +357,12 @@ fn lengths(
 
 /// Whether a pupil that is measured on the table is that of the eye as it came: nothing was done to it yet, nor to the capsule.
 fn is_first_pupil(reading: &Reading<'_, '_, '_>, phase: Phase, story: &Story) -> bool {
-    let done = |name: &str| story.steps.iter().any(|step| reading.lexicon.is_under(step.does.value, name));
+    const CHANGES: [&str; 4] =
+        ["anterior-capsulotomy", "pupil-management", "intracameral-mydriatic", "viscoelastic-injection"];
+    let changes = |step: &Step| CHANGES.iter().any(|name| reading.lexicon.is_under(step.does.value, name));
     phase == Phase::During
         && story.before.first().is_none_or(|visit| visit.pupil.is_unheard())
-        && !["anterior-capsulotomy", "pupil-management", "intracameral-mydriatic", "viscoelastic-injection"]
-            .iter()
-            .any(|name| done(name))
+        && !story.steps.iter().any(changes)
 }
 
 /// A number without its unit beside something that is measured: asked back, never guessed.
@@ -420,45 +420,11 @@ fn places(
     let speech = reading.speech;
     let words = speech.sentences[number].words.clone();
     let hours = hours::hours(speech, words.clone());
-    let mut last = usize::MAX;
     for bare in hours::bare_hours(speech, words.clone()) {
         let near = matches!(anchor_of(reading, number, &bare), Some(Anchor::Port | Anchor::Wound | Anchor::Surgeon));
         let settings = ["flow", "vacuum", "bottle", "power", "height", "pressure", "infusion"];
         let from = words.start.max(bare.start.saturating_sub(4));
         let taken = hours.iter().any(|it| it.words.start < bare.end && bare.start < it.words.end);
-        let anchor = anchor_of(reading, number, &bare);
-        // "Side ports at one and at five": what stands behind `at` there is nothing but an hour. Still, it is shown as a guess.
-        let before = speech.low(bare.start.wrapping_sub(1));
-        // "Bottle at ten", "at nine in the morning", "at two or three", "at one go".
-        let other = speech.any(&(from..bare.start), &settings)
-            || hours::is_time_of_day(speech, &bare)
-            || matches!(speech.low(bare.end), "or" | "to" | "past")
-            || speech.low(bare.start) == "one"
-                && speech.words[bare.end - 1].stop == Stop::None
-                && !matches!(speech.low(bare.end), "" | "and");
-        let said = before == "at" || before == "and" && last == bare.start.wrapping_sub(1);
-        let wound = anchor == Some(Anchor::Wound) && main_wound(reading, &words) && before == "at";
-        if (anchor == Some(Anchor::Port) && said || wound)
-            && !other
-            && !taken
-            && !asked(bare.start)
-            && phase == Phase::During
-        {
-            // "At ten million" is no hour.
-            let whole = super::numbers::is_entire(speech, &bare, |_| false);
-            let hour = super::numbers::number(speech, bare.start).filter(|_| whole);
-            let hour = hour.map(|it| format!("{} o'clock", it.text));
-            let value = hour.map(|hour| Value { guess: true, ..Value::new(hour, bare.clone()).checked(speech) });
-            if let Some(value) = value.filter(|value| !doubt::is_supposed(speech, &value.words)) {
-                last = bare.end;
-                if wound {
-                    hear_place(&mut story.incision_at, value, &mut story.unclear);
-                } else {
-                    port(story, value);
-                }
-                continue;
-            }
-        }
         if near && !taken && !asked(bare.start) && !speech.any(&(from..bare.start), &settings) {
             let why = "may be a clock hour, but `o'clock` was not said; a clock hour is never guessed";
             story.unclear.push(Unclear::new(bare, why));
