@@ -46,7 +46,7 @@ struct Edited {
     withdrawn: bool,
     /// Whether it was read by a second surgeon, and whether that still holds.
     review: Option<bool>,
-    /// One of two pictures, with what is said of it.
+    /// One of three pictures, with what is said of it.
     picture: Option<(usize, u64)>,
 }
 
@@ -145,8 +145,15 @@ impl Place {
         self.folder.path().join(of)
     }
 
+    /// Writes a file of the library, in a folder that may be new.
+    fn put(&self, of: &str, text: &str) {
+        let file = self.path("library").join(of);
+        fs::create_dir_all(file.parent().expect("a folder")).expect("a folder");
+        fs::write(file, text).expect("a file");
+    }
+
     fn library(&self, title: &str) {
-        fs::write(self.path("library/library.yaml"), format!("title: {title}\n")).expect("a file");
+        self.put("library.yaml", &format!("title: {title}\n"));
     }
 
     fn save(&self, number: u64) {
@@ -247,17 +254,13 @@ impl Place {
                     self.library(&format!("A library {}", words(mark)));
                     return "library";
                 }
-                let style = self.path("library/theme/assets/style.css");
-                fs::create_dir_all(style.parent().expect("a folder")).expect("a folder");
-                fs::write(style, format!("/* {} */ p {{ color: CanvasText }}\n", words(mark))).expect("a file");
+                let style = format!("/* {} */ p {{ color: CanvasText }}\n", words(mark));
+                self.put("theme/assets/style.css", &style);
                 return "theme";
             }
             15 => {
-                let file = self.path("library/vocabulary/complications.yaml");
-                fs::create_dir_all(file.parent().expect("a folder")).expect("a folder");
                 let entry = format!("  - name: posterior-capsule-rupture\n    aliases: [bag tear {}]\n", words(mark));
-                let text = format!("kind: complication\nconcepts:\n{entry}");
-                fs::write(file, text).expect("a file");
+                self.put("vocabulary/complications.yaml", &format!("kind: complication\nconcepts:\n{entry}"));
                 return "vocabulary";
             }
             16 => {
@@ -276,20 +279,16 @@ impl Place {
                     _ => format!("  - {{case: case-{other}, minutes: 5}}\n  - {{case: case-{one}, minutes: 15}}\n"),
                 };
                 let text = format!("title: A session {}\naudience: department\nparts:\n{parts}", words(mark));
-                let file = self.path("library/sessions/one.yaml");
-                fs::create_dir_all(file.parent().expect("a folder")).expect("a folder");
-                fs::write(file, text).expect("a file");
+                self.put("sessions/one.yaml", &text);
                 return "session";
             }
             20 => {
                 // The order in which cases are read leans on it, and their ranks.
                 let weights = format!("weights: {{odds of rupture: {}, demand: {}}}\n", 10 + pick, 5 + 3 * pick);
-                fs::write(self.path("library/library.yaml"), format!("title: A library\n{weights}")).expect("a file");
+                self.put("library.yaml", &format!("title: A library\n{weights}"));
                 return "weights";
             }
             21 => {
-                let file = self.path("library/models/own.yaml");
-                fs::create_dir_all(file.parent().expect("a folder")).expect("a folder");
                 let points = 1 + pick % 3;
                 let factor = format!(
                     "factors:\n  - {{name: small-pupil, label: Small pupil, when: [finding small-pupil], points: {points}}}\n"
@@ -298,7 +297,7 @@ impl Place {
                     "name: own\nlabel: A list of ours {}\ncitation: none, made up\npopulation: nobody\noutcome: nothing\nkind: points\nverified: common practice\n{factor}",
                     words(mark)
                 );
-                fs::write(file, text).expect("a file");
+                self.put("models/own.yaml", &text);
                 return "model";
             }
             _ => {

@@ -40,7 +40,7 @@ pub(super) struct Value {
     pub(super) text: String,
     /// The words.
     pub(super) words: Range<usize>,
-    /// Whether to what it belongs is a guess, or what it counts where no unit was said: an hour behind `at`.
+    /// Whether to what it belongs is a guess; the value itself never is.
     pub(super) guess: bool,
     /// Why it must not be written, if it must not: its words are quoted and asked back.
     pub(super) doubt: Option<&'static str>,
@@ -351,9 +351,8 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
             return Some(Value::new(format!("1 {}", speech.low(at)), at..at + 2));
         }
         // "At a month", "after a week", "a week on it's six six".
-        let on = |at: usize| matches!(speech.low(at + 1), "day" | "week" | "month") && speech.low(at + 2) == "on";
         let one = speech.low(at) == "a"
-            && (at > range.start && matches!(speech.low(at - 1), "at" | "after") || at == range.start && on(at));
+            && if at > range.start { matches!(speech.low(at - 1), "at" | "after") } else { speech.low(at + 2) == "on" };
         let (count, end) = match said {
             Some(said) => (said.text, said.words.end),
             None if one => ("1".to_owned(), at + 1),
@@ -377,14 +376,15 @@ pub(super) fn time_after(speech: &Speech<'_>, range: Range<usize>) -> Option<Val
                 || speech.low(at.wrapping_sub(2)) == "and"
                 || matches!(after, "it" | "he" | "she" | "the"));
         // "A week on it's six six", and not "six months on tamsulosin".
-        let on = after == "on"
-            && first
-            && (speech.words[end + 1].stop != Stop::None
-                || matches!(speech.low(end + 2), "it" | "it's" | "he" | "he's" | "she" | "she's" | "the" | "six"));
-        if matches!(before, "at" | "after" | "or") || by || after == "later" || on || first && after != "on" {
+        let goes_on = || {
+            speech.words[end + 1].stop != Stop::None
+                || matches!(speech.low(end + 2), "it" | "it's" | "he" | "he's" | "she" | "she's" | "the" | "six")
+        };
+        let first = first && (after != "on" || goes_on());
+        if matches!(before, "at" | "after" | "or") || by || after == "later" || first {
             let whole = count != "1";
             let plural = if whole { "s" } else { "" };
-            let words = at..end + 1 + usize::from(after == "later" || on);
+            let words = at..end + 1 + usize::from(after == "later" || first && after == "on");
             let one_of_two = matches!(before, "or" | "to") || matches!(speech.low(end + 1), "or" | "to");
             let value = Value::new(format!("{count} {period}{plural}"), words).checked(speech);
             let whole = is_entire(speech, &(at..end), |_| false);

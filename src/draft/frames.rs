@@ -39,18 +39,18 @@ const PARTS: &[&str] =
     &["and", "but", "so", "then", "because", "if", "when", "or", "while", "until", "before", "after"];
 
 /// The number of a root; of one that no name has, none.
-pub(super) type Root = Option<u32>;
+pub(super) type Root = Option<usize>;
 
 /// Names by the roots of their words.
 #[derive(Debug, Default)]
 pub(super) struct Frames {
     /// Every root that a name has, with its number.
-    numbers: BTreeMap<String, u32>,
+    numbers: BTreeMap<String, usize>,
     /// The numbers of each name's roots, and what it means.
-    names: Vec<(Vec<u32>, ConceptId)>,
+    names: Vec<(Vec<usize>, ConceptId)>,
     /// The places of names that have two roots, whichever comes first: of thousands of names few have two that stand close
     /// together.
-    by_two: BTreeMap<(u32, u32), Vec<usize>>,
+    by_two: BTreeMap<(usize, usize), Vec<usize>>,
 }
 
 /// The root of a folded word.
@@ -69,23 +69,22 @@ impl Frames {
         {
             return;
         }
-        let mut numbers: Vec<u32> = Vec::new();
+        let mut numbers: Vec<usize> = Vec::new();
         for root in roots {
-            let fresh = u32::try_from(self.numbers.len()).unwrap_or(u32::MAX);
+            let fresh = self.numbers.len();
             numbers.push(*self.numbers.entry(root).or_insert(fresh));
         }
-        let place = self.names.len();
-        let pair = (numbers[0], numbers[1]);
-        let known = self.by_two.get(&pair).into_iter().flatten().any(|&at| self.names[at] == (numbers.clone(), id));
-        if known {
+        let name = (numbers, id);
+        let [one, other, ..] = name.0[..] else { return };
+        if self.by_two.get(&(one, other)).into_iter().flatten().any(|&at| self.names[at] == name) {
             return;
         }
-        for &one in &numbers {
-            for &other in numbers.iter().filter(|other| **other != one) {
-                self.by_two.entry((one, other)).or_default().push(place);
+        for &one in &name.0 {
+            for &other in name.0.iter().filter(|other| **other != one) {
+                self.by_two.entry((one, other)).or_default().push(self.names.len());
             }
         }
-        self.names.push((numbers, id));
+        self.names.push(name);
     }
 
     /// The root of every word of a narration.
@@ -103,15 +102,15 @@ impl Frames {
         let first = roots[at]?;
         let parts = |next: usize| speech.words[next - 1].stop != Stop::None || PARTS.contains(&speech.low(next));
         let near = (at + 1..roots.len().min(at + BETWEEN + MOST)).take_while(|&next| !parts(next));
-        let near: Vec<u32> = near.map(|next| roots[next].unwrap_or(u32::MAX)).collect();
+        let near: Vec<Root> = near.map(|next| roots[next]).collect();
         let may: BTreeSet<usize> =
-            near.iter().filter_map(|next| self.by_two.get(&(first, *next))).flatten().copied().collect();
+            near.iter().flatten().filter_map(|next| self.by_two.get(&(first, *next))).flatten().copied().collect();
         let mut best: Option<(usize, Range<usize>, Vec<ConceptId>)> = None;
         for (frame, id) in may.into_iter().map(|place| &self.names[place]) {
-            let mut left: Vec<u32> = frame.iter().copied().filter(|it| *it != first).collect();
+            let mut left: Vec<usize> = frame.iter().copied().filter(|it| *it != first).collect();
             let mut end = at + 1;
             for (next, root) in (at + 1..).zip(&near).take(BETWEEN + frame.len() - 1) {
-                if let Some(place) = left.iter().position(|it| it == root) {
+                if let Some(place) = left.iter().position(|it| Some(*it) == *root) {
                     left.remove(place);
                     end = next + 1;
                 }

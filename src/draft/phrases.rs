@@ -380,6 +380,43 @@ pub(super) const CONSIDERED: &[&str] = &[
     "can cause",
     "can lead",
 ];
+/// Ways to say that something stood ready and no more.
+pub(super) const STOOD_READY: &[&str] = &[
+    "on the trolley",
+    "on the shelf",
+    "drawn up",
+    "in case",
+    "on standby",
+    "in reserve",
+    "never opened",
+    "ready in the cupboard",
+    "was on the table",
+    "were on the table",
+    "back on the table",
+    "in mind",
+    "laid for it",
+    "kept ready",
+    "in the room",
+    "stays on the trolley",
+    "stay on the trolley",
+];
+/// Ways to say that something was put back, or never unpacked.
+pub(super) const PUT_BACK: &[&str] = &[
+    "in its box",
+    "in the box",
+    "in its packet",
+    "in the packet",
+    "back on the shelf",
+    "stayed on the shelf",
+    "stayed on the trolley",
+    "never opened",
+    "not opened",
+];
+/// What begins a plan: "my plan was phaco with hooks and then a sutured ring".
+pub(super) const PLANS: &[&str] =
+    &["my plan was", "the plan was", "our plan was", "plan had been", "plan a", "plan b", "plan c"];
+/// What begins something that is read out and not told.
+pub(super) const NOTED: &[&str] = &["the note says", "the notes say", "the letter says", "the referral says"];
 /// Ways to say that something is usual.
 pub(super) const USUAL: &[&str] = &[
     "typically",

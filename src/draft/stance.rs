@@ -2,7 +2,10 @@
 
 use super::doubt::is_negator;
 use super::others::{ELSEWHERE, OTHER_PEOPLE};
-use super::phrases::{CONSIDERED, DENIES_THROUGH, OMITTED, OMITTED_BEHIND, SOFT, TAKES_BACK, TANGLED, USUAL};
+use super::phrases::{
+    CONSIDERED, DENIES_THROUGH, NOTED, OMITTED, OMITTED_BEHIND, PLANS, PUT_BACK, SOFT, STOOD_READY, TAKES_BACK,
+    TANGLED, USUAL,
+};
 use super::questions::{Question, begins_rule};
 use super::words::{Sentence, Speech, Stop};
 use std::ops::Range;
@@ -110,8 +113,7 @@ pub(super) fn stance(
         return Stance::Others;
     }
     // "The note says routine phaco, lens in the bag": all that follows stands in the note.
-    let noted = ["the note says", "the notes say", "the letter says", "the referral says"];
-    if speech.any(&clause, ELSEWHERE) || speech.any(&(start..words.start), &noted) {
+    if speech.any(&clause, ELSEWHERE) || speech.any(&(start..words.start), NOTED) {
         return Stance::Elsewhere;
     }
     let turn = |at: &usize| matches!(speech.low(*at), "but" | "however" | "now" | "suddenly");
@@ -127,38 +129,7 @@ pub(super) fn stance(
     let verb = words.end + usize::from(matches!(speech.low(words.end), "it" | "them" | "this" | "that"));
     let modal = verb < sentence.words.end
         && matches!(speech.low(verb), "would" | "could" | "might" | "should" | "may" | "can" | "must");
-    // "There was a three-piece on the trolley in case."
-    const STOOD_READY: &[&str] = &[
-        "on the trolley",
-        "on the shelf",
-        "drawn up",
-        "in case",
-        "on standby",
-        "in reserve",
-        "never opened",
-        "ready in the cupboard",
-        "was on the table",
-        "were on the table",
-        "back on the table",
-        "in mind",
-        "laid for it",
-        "kept ready",
-        "in the room",
-        "stays on the trolley",
-        "stay on the trolley",
-    ];
     // "I had the ring out for it but I left it in its box": behind the turn of the sentence too.
-    const PUT_BACK: &[&str] = &[
-        "in its box",
-        "in the box",
-        "in its packet",
-        "in the packet",
-        "back on the shelf",
-        "stayed on the shelf",
-        "stayed on the trolley",
-        "never opened",
-        "not opened",
-    ];
     if speech.any(&(words.end..sentence.words.end.min(words.end + 14)), PUT_BACK) {
         return Stance::Considered;
     }
@@ -174,7 +145,7 @@ pub(super) fn stance(
     if would.is_some_and(|would| !(behind.start..would).any(turned)) {
         return Stance::Considered;
     }
-    // The name may have swallowed a word: "a tension ring in mind".
+    // "There was a three-piece on the trolley in case." The name may have swallowed a word: "a tension ring in mind".
     if speech.any(&(words.end - 1..clause.end), STOOD_READY) {
         return Stance::Considered;
     }
@@ -188,19 +159,11 @@ pub(super) fn stance(
     let inverted = matches!(speech.low(sentence.words.start), "had" | "were" | "should");
     // "Nearly four o'clock and we make the incision": these two reach no further than their own words.
     let close = before.start.max(words.start.saturating_sub(4))..words.start;
-    // "The mannitol was on the table, and so was a tap with the cutter."
-    let so = start.max(words.start.saturating_sub(10))..words.start;
-    if speech.any(&so, &["so was a", "so was the", "so were the"]) {
-        return Stance::Considered;
-    }
-    // "My plan was phaco with hooks and then a sutured ring": all of it was the plan.
-    let plan = start.max(words.start.saturating_sub(14))..words.start;
-    const PLANS: &[&str] =
-        &["my plan was", "the plan was", "our plan was", "plan had been", "plan a", "plan b", "plan c"];
-    if speech.any(&plan, PLANS) {
-        return Stance::Considered;
-    }
+    let back = |most: usize| start.max(words.start.saturating_sub(most))..words.start;
     if speech.any(&before, CONSIDERED)
+        // "The mannitol was on the table, and so was a tap with the cutter."
+        || speech.any(&back(10), &["so was a", "so was the", "so were the"])
+        || speech.any(&back(14), PLANS)
         || trouble && speech.any(&before, &["when the", "when"])
         || speech.any(&close, &["almost", "nearly"])
         || inverted

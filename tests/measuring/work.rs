@@ -5,8 +5,9 @@ use super::{library, machine};
 use casewright::analyse::{analyse, with_search, without_search};
 use casewright::files::Disk;
 use casewright::model::site::{Audience, Page};
+use casewright::pipeline::{self, Prepared};
 use casewright::publish::{Operation, Options, publish};
-use casewright::{discover::discover, pipeline, render};
+use casewright::{discover::discover, render};
 use frostem::{Algorithm, Stemmer};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
@@ -88,10 +89,14 @@ fn words(library: &Path) {
     tell("counted", counts.iter().flat_map(HashMap::values).map(|count| f64::from(*count)).sum());
 }
 
+/// A library on disk, parsed and checked.
+fn prepared(library: &str) -> Prepared {
+    pipeline::prepare(discover(&Disk::new(library, &[])).expect("a library"), Audience::Department)
+}
+
 /// The index of the search, from the checked cases to the bytes of its files, with the time that this takes alone.
 fn search(library: &str) {
-    let inputs = discover(&Disk::new(library, &[])).expect("a library");
-    let prepared = pipeline::prepare(inputs, Audience::Department);
+    let prepared = prepared(library);
     let corpus = &prepared.checked.corpus;
     let analysis = without_search(corpus);
     let began = Instant::now();
@@ -103,8 +108,7 @@ fn search(library: &str) {
 
 /// The whole compile into an empty folder, but nothing is indexed.
 fn searchless(library: &str, into: &Path) {
-    let inputs = discover(&Disk::new(library, &[])).expect("a library");
-    let prepared = pipeline::prepare(inputs, Audience::Department);
+    let prepared = prepared(library);
     let analysis = without_search(&prepared.checked.corpus);
     let theme = render::Theme::new(&prepared.inputs.theme).expect("a sound theme");
     let site = render::render(&prepared.checked.corpus, &analysis, &theme).expect("a site");
@@ -146,10 +150,10 @@ fn phases(library: &str, into: &Path) {
 
 /// Every page made on all cores and thrown away, then what they are.
 fn pages(library: &str) {
-    let inputs = discover(&Disk::new(library, &[])).expect("a library");
+    let prepared = prepared(library);
+    let inputs = &prepared.inputs;
     let source: usize =
         inputs.cases.iter().filter_map(|case| inputs.sources.get(case.markdown)).map(|it| it.text.len()).sum();
-    let prepared = pipeline::prepare(inputs, Audience::Department);
     let analysis = analyse(&prepared.checked.corpus);
     let theme = render::Theme::new(&prepared.inputs.theme).expect("a sound theme");
     let site = render::render(&prepared.checked.corpus, &analysis, &theme).expect("a site");
