@@ -2,24 +2,23 @@
 //!
 //! Let pass: numbers in national forms that this file does not list, and numbers in words.
 
-use super::{Class, Hit, always, before, scan};
-use regex::Regex;
+use super::{Class, Hit, Pattern, Searched, always, before, scan};
 use std::sync::LazyLock;
 
-static MAIL: LazyLock<Regex> = pattern!(
+static MAIL: Pattern = Pattern::new(
     r"(?i)[\p{L}\d._%+-]+@[\p{L}\d-]+(?:\.[\p{L}\d-]+)*\.\p{L}{2,}|(?-u:\b)[a-z0-9._%+-]+\s?[\[({]\s?at\s?[\])}]\s?[a-z0-9-]+(?:\s?(?:\.|[\[({]\s?dot\s?[\])}])\s?[a-z0-9-]+)+",
 );
 
-static KEYED: LazyLock<Regex> = pattern!(
+static KEYED: Pattern = Pattern::new(
     r"(?i)(?-u:\b)(?:tel|telephone|phone|ph|mob|mobile|cell|cellphone|fax|bleep|pager|whatsapp|landline|ring|call|helpline)(?-u:\b)\.?(?:\s?(?:no|num|number|nr))?\.?(?:\s(?:is|was|on|at))?\s?[:#=]?\s?(?P<id>\+?\(?\d[\d\s().-]{4,}\d)",
 );
 
 /// International form: a plus or two noughts, the country, and six to fourteen digits. Source: ITU-T E.164.
-static INTERNATIONAL: LazyLock<Regex> =
-    pattern!(r"(?P<id>(?:\+|(?-u:\b)00)[1-9]\d{0,2}[\s.-]?(?:\(?\d{1,5}\)?[\s.-]?){1,5}\d{2,4})(?-u:\b)");
+static INTERNATIONAL: Pattern =
+    Pattern::new(r"(?P<id>(?:\+|(?-u:\b)00)[1-9]\d{0,2}[\s.-]?(?:\(?\d{1,5}\)?[\s.-]?){1,5}\d{2,4})(?-u:\b)");
 
 /// National forms of several countries, each with its shape: United States, India, United Kingdom, France, Germany, Australia.
-static NATIONAL: LazyLock<[Regex; 6]> = LazyLock::new(|| {
+static NATIONAL: LazyLock<[Pattern; 6]> = LazyLock::new(|| {
     [
         r"(?:^|[^\d-])(?P<id>\(?[2-9]\d{2}\)?[-. ]\s?[2-9]\d{2}[-. ]\d{4})(?-u:\b)",
         r"(?:^|[^\d.-])(?P<id>0?[6-9]\d{4}[ -]?\d{5})(?-u:\b)",
@@ -28,10 +27,15 @@ static NATIONAL: LazyLock<[Regex; 6]> = LazyLock::new(|| {
         r"(?:^|[^\d.-])(?P<id>0\d{2,4}[ /-]{1,3}\d{3,4}[ -]?\d{2,5})(?-u:\b)",
         r"(?:^|[^\d.-])(?P<id>\(?0[2-478]\)?\s\d{4}\s\d{4})(?-u:\b)",
     ]
-    .map(|pattern| Regex::new(pattern).expect("the pattern is sound"))
+    .map(Pattern::new)
 });
 
-pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
+/// What this detector looks for.
+pub(super) fn patterns() -> Vec<&'static Pattern> {
+    [&MAIL, &KEYED, &INTERNATIONAL].into_iter().chain(&*NATIONAL).collect()
+}
+
+pub(super) fn find(text: &Searched<'_>, out: &mut Vec<Hit>) {
     if text.contains('@') || text.contains(['[', '(', '{']) {
         scan(text, &MAIL, Class::Mail, out, always);
     }

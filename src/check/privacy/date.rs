@@ -2,7 +2,7 @@
 //!
 //! Let pass: bare years, names of feasts and days of the week, dates in words ("the third of May").
 
-use super::{Class, Hit, after, always, before, scan};
+use super::{Class, Hit, Pattern, Searched, after, always, before, scan};
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -20,7 +20,7 @@ const MONTHS: &str = "(?:January|February|March|April|May|June|July|August|Septe
 const PLAIN: &str = "(?:January|February|March|April|May|June|July|August|September|October|November|December|\
     Jan|Feb|Apr|Jun|Jul|Aug|Sept|Sep|Oct|Nov|Dec)";
 
-static NUMBERS: LazyLock<[Regex; 4]> = LazyLock::new(|| {
+static NUMBERS: LazyLock<[Pattern; 4]> = LazyLock::new(|| {
     [
         r"(?-u:\b)(?:19|20)\d{2} ?[-/.] ?(?:0?[1-9]|1[0-2]) ?[-/.] ?(?:0?[1-9]|[12]\d|3[01])(?-u:\b)",
         r"(?-u:\b)(?:0?[1-9]|[12]\d|3[01]) ?[-/.] ?(?:0?[1-9]|[12]\d|3[01]) ?[-/.] ?(?:19|20)\d{2}(?-u:\b)",
@@ -28,10 +28,10 @@ static NUMBERS: LazyLock<[Regex; 4]> = LazyLock::new(|| {
         r"(?:^|[^0-9A-Za-z.])(?P<id>(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01]))(?:[T_-]?\d{4,9})?(?:[^0-9]|$)",
         r"(?i)(?-u:\b)(?:IMG|VID|DSC|MOV|PXL|WP|Screenshot|video|photo)[-_ ]?(?P<id>(?:19|20)\d{2}[-_]?(?:0[1-9]|1[0-2])[-_]?(?:0[1-9]|[12]\d|3[01]))",
     ]
-    .map(|pattern| Regex::new(pattern).expect("the pattern is sound"))
+    .map(Pattern::new)
 });
 
-static WORDS: LazyLock<[Regex; 5]> = LazyLock::new(|| {
+static WORDS: LazyLock<[Pattern; 5]> = LazyLock::new(|| {
     [
         format!(
             r"(?i)(?-u:\b)(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th|er|\.)?[\s-]+(?:of\s|de\s)?{MONTHS}\.?,?[\s-]+(?:de\s)?(?:(?:19|20)\d{{2}}|'\d{{2}})(?-u:\b)"
@@ -46,31 +46,34 @@ static WORDS: LazyLock<[Regex; 5]> = LazyLock::new(|| {
         format!(r"(?-u:\b)(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?[\s-](?:of\s)?{PLAIN}(?-u:\b)"),
         format!(r"(?-u:\b){PLAIN}\.?\s(?:0?[1-9]|[12]\d|3[01])(?:st|nd|rd|th)?(?-u:\b)"),
     ]
-    .map(|pattern| Regex::new(&pattern).expect("the pattern is sound"))
+    .map(Pattern::made)
 });
 
-static BIRTH: LazyLock<Regex> = pattern!(
+static BIRTH: Pattern = Pattern::new(
     r"(?i)(?-u:\b)(?:d\.o\.b\.?|dob|date\sof\sbirth|birth\s?date|geburtsdatum|né\(?e?\)?\sle)\s?[:=-]?\s?(?:\d|is(?-u:\b)|was(?-u:\b))|(?-u:\b)born\son\s(?:the\s)?\d",
 );
 
-static SHORT: LazyLock<Regex> = pattern!(
+static SHORT: Pattern = Pattern::new(
     r"(?-u:\b)(?:(?:0?[1-9]|[12]\d|3[01])[-/.](?:0?[1-9]|1[0-2])|(?:0?[1-9]|1[0-2])[-/.](?:0?[1-9]|[12]\d|3[01]))[-/.]\d{2}(?-u:\b)",
 );
 
-static MONTH: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(&format!(r"(?i)(?-u:\b){MONTHS}\.?,?\s(?:of\s|de\s)?(?:19|20)\d{{2}}(?-u:\b)"))
-        .expect("the pattern is sound")
-});
+static MONTH: LazyLock<Pattern> =
+    LazyLock::new(|| Pattern::made(format!(r"(?i)(?-u:\b){MONTHS}\.?,?\s(?:of\s|de\s)?(?:19|20)\d{{2}}(?-u:\b)")));
 
-static NUMERIC_MONTH: LazyLock<Regex> =
-    pattern!(r"(?-u:\b)(?:(?:0[1-9]|1[0-2])[/.-](?:19|20)\d{2}|(?:19|20)\d{2}[-/](?:0[1-9]|1[0-2]))(?-u:\b)");
+static NUMERIC_MONTH: Pattern =
+    Pattern::new(r"(?-u:\b)(?:(?:0[1-9]|1[0-2])[/.-](?:19|20)\d{2}|(?:19|20)\d{2}[-/](?:0[1-9]|1[0-2]))(?-u:\b)");
 
 /// What follows a measure: three numbers with signs between them are then no date.
 static UNIT: LazyLock<Regex> = pattern!(
     r"^\s?(?:mm|cm|µm|um|D(?-u:\b)|%|mL|ml|mg|rule|method|procedure|G(?-u:\b)|gauge|clock|o'clock|months|weeks|days|nylon)"
 );
 
-pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
+/// What this detector looks for.
+pub(super) fn patterns() -> Vec<&'static Pattern> {
+    [&BIRTH, &SHORT, &*MONTH, &NUMERIC_MONTH].into_iter().chain(&*NUMBERS).chain(&*WORDS).collect()
+}
+
+pub(super) fn find(text: &Searched<'_>, out: &mut Vec<Hit>) {
     if text.bytes().any(|byte| byte.is_ascii_digit()) {
         for (at, date) in NUMBERS.iter().enumerate() {
             scan(text, date, Class::Date, out, |_, captures| {

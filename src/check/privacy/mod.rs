@@ -20,10 +20,12 @@ mod national;
 mod network;
 mod normal;
 mod number;
+mod pattern;
 mod place;
 
 pub use network::is_known_site;
 pub use normal::Normal;
+use pattern::{Pattern, Searched};
 use regex::{Captures, Regex};
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -87,21 +89,43 @@ pub struct Hit {
     pub range: Range<usize>,
 }
 
+/// A detector: what it looks for, and how.
+struct Detector {
+    patterns: fn() -> Vec<&'static Pattern>,
+    find: fn(&Searched<'_>, &mut Vec<Hit>),
+}
+
+/// A detector from its module.
+macro_rules! detector {
+    ($module:ident) => {
+        Detector { patterns: $module::patterns, find: $module::find }
+    };
+}
+
+static DETECTORS: [Detector; 9] = [
+    detector!(national),
+    detector!(device),
+    detector!(number),
+    detector!(contact),
+    detector!(network),
+    detector!(date),
+    detector!(age),
+    detector!(name),
+    detector!(place),
+];
+
 /// Everything found in a text of one form, in order; no two overlap.
 pub fn find(text: &str) -> Vec<Hit> {
+    find_in(&Searched::of(text))
+}
+
+fn find_in(text: &Searched<'_>) -> Vec<Hit> {
     let mut found = Vec::new();
-    for detector in [
-        national::find,
-        device::find,
-        number::find,
-        contact::find,
-        network::find,
-        date::find,
-        age::find,
-        name::find,
-        place::find,
-    ] {
-        detector(text, &mut found);
+    for detector in &DETECTORS {
+        (detector.find)(text, &mut found);
+    }
+    if found.is_empty() {
+        return found;
     }
     let literature = literature(text);
     let cited = |range: &Range<usize>| {
@@ -183,8 +207,14 @@ fn literature(text: &str) -> Vec<Range<usize>> {
 }
 
 /// Adds every match that `keep` lets stand. The group `id`, where there is one, is what was found.
-fn scan(text: &str, pattern: &Regex, class: Class, out: &mut Vec<Hit>, keep: impl Fn(&str, &Captures<'_>) -> bool) {
-    for captures in pattern.captures_iter(text) {
+fn scan(
+    text: &Searched<'_>,
+    pattern: &Pattern,
+    class: Class,
+    out: &mut Vec<Hit>,
+    keep: impl Fn(&str, &Captures<'_>) -> bool,
+) {
+    for captures in text.captures(pattern).into_iter().flatten() {
         let Some(found) = captures.name("id").or_else(|| captures.get(0)) else { continue };
         if keep(found.as_str(), &captures) {
             out.push(Hit { class, range: found.range() });

@@ -2,36 +2,36 @@
 //!
 //! Let pass: bare names without a title. To find those a program would have to know every name there is.
 
-use super::{Class, Hit, after, always, scan};
+use super::{Class, Hit, Pattern, Searched, after, always, scan};
 use regex::Regex;
 use std::sync::LazyLock;
 
-static TITLED: LazyLock<Regex> = pattern!(
+static TITLED: Pattern = Pattern::new(
     r"(?-u:\b)(?:Mr|Mrs|Ms|Miss|Master|Mx|Messrs|Sir|Lady|Shri|Shrimati|Smt|Sri|Thiru|Thirumathi|Selvi|Kumari|Kum|Janab|Begum|Herr|Frau|Mme|Mlle|Monsieur|Madame|Señor|Señora|Sr|Sra|Sig|Signora|Dhr|Mevr|Pan|Pani|Baby\sof|Baby|B/O|S/O|D/O|W/O|C/O|H/O)(?:\.\s?|\s)(?P<id>(?:(?:de|da|di|do|dos|du|del|della|van|von|der|den|ter|ten|la|le|al|el|bin|ibn|ap)[\s-]){0,3}(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+(?:\s\p{Lu}[\p{L}'’-]+){0,2})",
 );
 
 /// Records are often kept in capitals.
-static CAPITALS: LazyLock<Regex> =
-    pattern!(r"(?-u:\b)(?:MR|MRS|MS|MISS|MASTER|SMT|SHRI)\.?\s(?P<id>\p{Lu}{3,}(?:\s\p{Lu}{2,}){0,2})(?-u:\b)");
+static CAPITALS: Pattern =
+    Pattern::new(r"(?-u:\b)(?:MR|MRS|MS|MISS|MASTER|SMT|SHRI)\.?\s(?P<id>\p{Lu}{3,}(?:\s\p{Lu}{2,}){0,2})(?-u:\b)");
 
-static KEYED: LazyLock<Regex> = pattern!(
+static KEYED: Pattern = Pattern::new(
     r"(?-u:\b)(?i:patient'?’?s?\s(?:full\s)?name|name\sof\s(?:the\s)?(?:patient|pt)|pt\.?\sname|patient\s(?:named|called)|surname|(?:first|last|family|given|maiden|full)\sname|next\sof\skin|n\.?o\.?k|mother'?’?s\s(?:maiden\s)?name|father'?’?s\sname|husband'?’?s\sname|wife'?’?s\sname)(?:\s?(?:is|was))?\s?[:=-]?\s?(?P<id>\p{L}[\p{L}'’-]+)",
 );
 
 /// As a form's field, or a heading: two words in capitals.
-static FIELD: LazyLock<Regex> = pattern!(
+static FIELD: Pattern = Pattern::new(
     r"(?-u:\b)(?:(?:Patient|Pt|Name|Client)\s?[:=]\s?|[Pp]atient\s)(?P<id>\p{Lu}\p{Ll}[\p{L}'’-]*\s\p{Lu}\p{Ll}[\p{L}'’-]+)",
 );
 
-static STAFF: LazyLock<Regex> = pattern!(
+static STAFF: Pattern = Pattern::new(
     r"(?-u:\b)(?:Dr|Drs|Doctor|Prof|Professor|Sister|Staff\s[Nn]urse|Nurse|Matron|Surgeon|Colonel|Col|Major|Capt|Captain)\.?\s(?P<id>(?:\p{Lu}\.?\s?){0,3}\p{Lu}[\p{L}'’-]+)",
 );
 
-static INITIALS: LazyLock<Regex> = pattern!(
+static INITIALS: Pattern = Pattern::new(
     r"(?-u:\b)(?:[Pp]atient|[Pp]t\.?|[Pp]atient'?’?s?\sinitials:?|[Ii]nitials:?)\s(?P<id>[A-Z]\.\s?[A-Z]\.?(?:\s?[A-Z]\.?)?|[A-Z]{2,3})(?:[\s,.;:)'’]|$)",
 );
 
-static RELATIVE: LazyLock<Regex> = pattern!(
+static RELATIVE: Pattern = Pattern::new(
     r"(?-u:\b)(?:wife|husband|son|daughter|mother|father|brother|sister|nephew|niece|aunt|uncle|carer|neighbour|neighbor|grandson|granddaughter|cousin|partner),?\s(?P<id>\p{Lu}\p{Ll}{2,}(?:\s\p{Lu}\p{Ll}+)?)",
 );
 
@@ -157,7 +157,12 @@ static THING: LazyLock<Regex> = pattern!(
     r"^(?:'s|’s)?[\s-](?:hook|chopper|forceps|test|sign|lens|ring|segment|needle|scissors|cannula|manipulator|speculum|formula|nomogram|syndrome|disease|dystrophy|technique|manoeuvre|maneuver|method|knot|classification|score|scale|chart|spot|line|ring|clamp|retractor|glide|tip|blade|knife|marker|caliper|stain)",
 );
 
-pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
+/// What this detector looks for.
+pub(super) fn patterns() -> Vec<&'static Pattern> {
+    vec![&TITLED, &CAPITALS, &KEYED, &FIELD, &STAFF, &INITIALS, &RELATIVE]
+}
+
+pub(super) fn find(text: &Searched<'_>, out: &mut Vec<Hit>) {
     let first = |found: &str| found.split([' ', '\n']).next().unwrap_or("").to_owned();
     scan(text, &TITLED, Class::Name, out, |found, captures| {
         !NO_NAMES.contains(&first(found).as_str()) && !THING.is_match(after(text, captures))

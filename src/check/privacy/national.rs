@@ -3,32 +3,35 @@
 //! Let pass: numbers of countries that this file does not list, and those typed wrong.
 
 use super::digits::{aadhaar, cpf, digits, letter, luhn, nhs, nir, ssn};
-use super::{Class, Hit, always, before, scan};
-use regex::Regex;
-use std::sync::LazyLock;
+use super::{Class, Hit, Pattern, Searched, always, before, scan};
 
-static NHS: LazyLock<Regex> = pattern!(r"(?-u:\b)\d{3}[ -]\d{3}[ -]\d{4}(?-u:\b)");
-static AADHAAR: LazyLock<Regex> = pattern!(r"(?-u:\b)[2-9]\d{3}[ -]\d{4}[ -]\d{4}(?-u:\b)");
-static SSN: LazyLock<Regex> = pattern!(r"(?-u:\b)\d{3}-\d{2}-\d{4}(?-u:\b)");
-static CPF: LazyLock<Regex> = pattern!(r"(?-u:\b)\d{3}\.\d{3}\.\d{3}-\d{2}(?-u:\b)");
-static NIR: LazyLock<Regex> = pattern!(r"(?-u:\b)[12] ?\d{2} ?\d{2} ?\d{2} ?\d{3} ?\d{3} ?\d{2}(?-u:\b)");
-static DNI: LazyLock<Regex> = pattern!(r"(?-u:\b)(?P<id>[XYZ]?\d{7,8})-?([A-Z])(?-u:\b)");
-static PERSONNUMMER: LazyLock<Regex> =
-    pattern!(r"(?-u:\b)(?:19|20)?\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])[-+]\d{4}(?-u:\b)");
-static HETU: LazyLock<Regex> =
-    pattern!(r"(?-u:\b)((?:0[1-9]|[12]\d|3[01])(?:0[1-9]|1[0-2])\d{2})[-+A](\d{3})([0-9A-Y])(?-u:\b)");
-static PPS: LazyLock<Regex> = pattern!(r"(?-u:\b)\d{7}[A-W][A-IW]?(?-u:\b)");
-static CODICE: LazyLock<Regex> =
-    pattern!(r"(?-u:\b)[A-Z]{6}\d{2}[ABCDEHLMPRST](?:[04][1-9]|[1256]\d|[37][01])[A-Z]\d{3}[A-Z](?-u:\b)");
+static NHS: Pattern = Pattern::new(r"(?-u:\b)\d{3}[ -]\d{3}[ -]\d{4}(?-u:\b)");
+static AADHAAR: Pattern = Pattern::new(r"(?-u:\b)[2-9]\d{3}[ -]\d{4}[ -]\d{4}(?-u:\b)");
+static SSN: Pattern = Pattern::new(r"(?-u:\b)\d{3}-\d{2}-\d{4}(?-u:\b)");
+static CPF: Pattern = Pattern::new(r"(?-u:\b)\d{3}\.\d{3}\.\d{3}-\d{2}(?-u:\b)");
+static NIR: Pattern = Pattern::new(r"(?-u:\b)[12] ?\d{2} ?\d{2} ?\d{2} ?\d{3} ?\d{3} ?\d{2}(?-u:\b)");
+static DNI: Pattern = Pattern::new(r"(?-u:\b)(?P<id>[XYZ]?\d{7,8})-?([A-Z])(?-u:\b)");
+static PERSONNUMMER: Pattern =
+    Pattern::new(r"(?-u:\b)(?:19|20)?\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])[-+]\d{4}(?-u:\b)");
+static HETU: Pattern =
+    Pattern::new(r"(?-u:\b)((?:0[1-9]|[12]\d|3[01])(?:0[1-9]|1[0-2])\d{2})[-+A](\d{3})([0-9A-Y])(?-u:\b)");
+static PPS: Pattern = Pattern::new(r"(?-u:\b)\d{7}[A-W][A-IW]?(?-u:\b)");
+static CODICE: Pattern =
+    Pattern::new(r"(?-u:\b)[A-Z]{6}\d{2}[ABCDEHLMPRST](?:[04][1-9]|[1256]\d|[37][01])[A-Z]\d{3}[A-Z](?-u:\b)");
 /// National insurance number of the United Kingdom: no check digit, but a form of its own. Source: HMRC, NIM39110.
-static INSURANCE: LazyLock<Regex> =
-    pattern!(r"(?-u:\b)[A-CEGHJ-PR-TW-Z][A-CEGHJ-NPR-TW-Z] ?\d{2} ?\d{2} ?\d{2} ?[A-D](?-u:\b)");
+static INSURANCE: Pattern =
+    Pattern::new(r"(?-u:\b)[A-CEGHJ-PR-TW-Z][A-CEGHJ-NPR-TW-Z] ?\d{2} ?\d{2} ?\d{2} ?[A-D](?-u:\b)");
 /// Keyed: the name of the number stands before it, so that its form alone need not convince.
-static KEYED: LazyLock<Regex> = pattern!(
+static KEYED: Pattern = Pattern::new(
     r"(?i)(?-u:\b)(?:nhs|aadha?ar|uidai?|ssn|social\ssecurity|national\sinsurance|n\.?i|medicare|sin|bsn|pps|pesel|codice\sfiscale|dni|nie|chi|hcn|health\scard|abha|pan|voter\sid|epic)(?:\s?(?:card|no|num|number|id|nr))*\.?(?:\s(?:is|was))?\s?[:#=]?\s?(?-i:(?P<id>[A-Z]{0,5}\d[\dA-Z /-]{6,}[\dA-Z]))",
 );
 
-pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
+/// What this detector looks for.
+pub(super) fn patterns() -> Vec<&'static Pattern> {
+    vec![&NHS, &AADHAAR, &SSN, &CPF, &NIR, &DNI, &PERSONNUMMER, &HETU, &PPS, &CODICE, &INSURANCE, &KEYED]
+}
+
+pub(super) fn find(text: &Searched<'_>, out: &mut Vec<Hit>) {
     let class = Class::NationalNumber;
     scan(text, &NHS, class, out, |found, _| nhs(&digits(found)));
     scan(text, &AADHAAR, class, out, |found, _| aadhaar(&digits(found)));

@@ -1,17 +1,15 @@
 //! Addresses of pages, machines and files: outside a list of known sites, inside a hospital, in a user's folder.
 
-use super::{Class, Hit, always, before, scan};
-use regex::Regex;
-use std::sync::LazyLock;
+use super::{Class, Hit, Pattern, Searched, always, before, scan};
 
-static URL: LazyLock<Regex> =
-    pattern!(r#"(?i)(?-u:\b)(?:(?:https?|ftp)://|www\.)(?P<host>[^\s/<>()\[\]"'?#,;]+)[^\s<>()\[\]"'}]*"#);
-static MACHINE: LazyLock<Regex> =
-    pattern!(r"(?-u:\b)(?:(?:25[0-5]|2[0-4]\d|1?\d?\d)\.){3}(?:25[0-5]|2[0-4]\d|1?\d?\d)(?-u:\b)",);
-static SIX: LazyLock<Regex> = pattern!(
+static URL: Pattern =
+    Pattern::new(r#"(?i)(?-u:\b)(?:(?:https?|ftp)://|www\.)(?P<host>[^\s/<>()\[\]"'?#,;]+)[^\s<>()\[\]"'}]*"#);
+static MACHINE: Pattern =
+    Pattern::new(r"(?-u:\b)(?:(?:25[0-5]|2[0-4]\d|1?\d?\d)\.){3}(?:25[0-5]|2[0-4]\d|1?\d?\d)(?-u:\b)");
+static SIX: Pattern = Pattern::new(
     r"(?i)(?-u:\b)(?:(?:[0-9a-f]{1,4}:){7}[0-9a-f]{1,4}|(?:[0-9a-f]{1,4}:){2,6}:[0-9a-f]{1,4}|(?:[0-9a-f]{2}[:-]){5}[0-9a-f]{2})(?-u:\b)",
 );
-static PATH: LazyLock<Regex> = pattern!(
+static PATH: Pattern = Pattern::new(
     r#"(?i)(?-u:\b)[a-z]:\\(?:users|documents and settings)\\[^\s"']+|\\\\[A-Za-z0-9._-]+\\[^\s"']+|(?:^|[\s"'(=])(?P<id>/(?:home|users|volumes|media|mnt)/[\w.-]+/?[^\s"')]*)|(?-u:\b)(?:file|smb|afp|dicom)://[^\s"')]+"#,
 );
 
@@ -74,9 +72,14 @@ fn is_internal(host: &str) -> bool {
     private || !host.contains('.') || INTERNAL.iter().any(|end| host.ends_with(end))
 }
 
-pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
+/// What this detector looks for.
+pub(super) fn patterns() -> Vec<&'static Pattern> {
+    vec![&URL, &MACHINE, &SIX, &PATH]
+}
+
+pub(super) fn find(text: &Searched<'_>, out: &mut Vec<Hit>) {
     if text.contains("://") || text.contains("www.") || text.contains("WWW.") {
-        for captures in URL.captures_iter(text) {
+        for captures in text.captures(&URL).into_iter().flatten() {
             let host = captures["host"].trim_end_matches('.');
             // A user's name before the host is part of the address and not of the site.
             let host = host.rsplit('@').next().unwrap_or(host);

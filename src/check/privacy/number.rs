@@ -2,17 +2,20 @@
 //!
 //! Let pass: numbers of up to six digits that nothing calls a record number.
 
-use super::{Class, Hit, after, before, scan};
-use regex::Regex;
-use std::sync::LazyLock;
+use super::{Class, Hit, Pattern, Searched, after, before, scan};
 
-static KEYED: LazyLock<Regex> = pattern!(
+static KEYED: Pattern = Pattern::new(
     r"(?i)(?-u:\b)(?:(?:MRN|MRD|UHID|UMR|CHI)(?:\s?(?:no|num(?:ber)?|id|#))?|(?:hosp(?:ital)?|patient|pt|case|nhs|accession|episode|encounter|registration|regn?|reg|file|folder|chart|medical\srecord|record|account|acct|insurance|policy|membership|member|claim|passport|licen[cs]e|driving\slicen[cs]e|pathology|specimen|IP|OP|CR|OPD|IPD|unit|study|hospital\spatient)\.?(?:\s|\s?-\s?)?(?:no|nos|num(?:ber)?|nr|id|#)(?-u:\b)?)\.?(?:\s(?:is|was))?\s?[:#=]?\s?(?P<id>[A-Z]{0,4}[-/ ]?\d[\dA-Z/-]{3,})",
 );
 
-static LONG: LazyLock<Regex> = pattern!(r"(?-u:\b)(?:\d{7,}|\d{4}[ -]\d{4}[ -]\d{4}(?:[ -]\d{4})?)(?-u:\b)");
+static LONG: Pattern = Pattern::new(r"(?-u:\b)(?:\d{7,}|\d{4}[ -]\d{4}[ -]\d{4}(?:[ -]\d{4})?)(?-u:\b)");
 
-pub(super) fn find(text: &str, out: &mut Vec<Hit>) {
+/// What this detector looks for.
+pub(super) fn patterns() -> Vec<&'static Pattern> {
+    vec![&KEYED, &LONG]
+}
+
+pub(super) fn find(text: &Searched<'_>, out: &mut Vec<Hit>) {
     scan(text, &KEYED, Class::RecordNumber, out, |found, _| {
         let digits = found.bytes().filter(u8::is_ascii_digit).count();
         // "case no 2-3 days", "study number 2004-2009": a span of years is no record.
