@@ -2,7 +2,7 @@
 //!
 //! Outside [`super::narrative`] this is the only place in Rust that writes markup.
 
-use super::grammar::{Grammar, MARKDOWN, YAML};
+use super::grammar::{Grammar, line, markdown, yaml};
 use crate::text::escape;
 use std::sync::LazyLock;
 use syntect::parsing::{ParseState, Scope, ScopeStack, SyntaxReference, SyntaxSet};
@@ -116,8 +116,8 @@ pub(crate) fn case_file(text: &str) -> String {
     let mut out = String::new();
     for (part, language) in parts(text) {
         match language {
-            "yaml" => out.push_str(&own(part, &YAML)),
-            "md" => out.push_str(&own(part, &MARKDOWN)),
+            "yaml" => out.push_str(&own(part, yaml)),
+            "md" => out.push_str(&own(part, markdown)),
             // The lines of a fence stay plain.
             _ => out.push_str(&escape(part)),
         }
@@ -127,14 +127,14 @@ pub(crate) fn case_file(text: &str) -> String {
 
 /// The fields of a case, coloured.
 pub(crate) fn fields(text: &str) -> String {
-    own(text, &YAML)
+    own(text, yaml)
 }
 
 /// A part of a case file, coloured by one of our own small grammars.
-fn own(text: &str, grammar: &Grammar) -> String {
+fn own(text: &str, grammar: Grammar) -> String {
     let mut out = Spans::new(text);
-    for line in LinesWithEndings::from(text) {
-        grammar.line(line, |piece, class| out.put(piece, class));
+    for each in LinesWithEndings::from(text) {
+        line(grammar, each, &mut |piece, class| out.put(piece, class));
     }
     out.finish()
 }

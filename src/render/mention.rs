@@ -3,8 +3,14 @@
 use crate::model::analysis::Analysis;
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use crate::text::fold_word;
+use foldhash::fast::FixedState;
 use std::collections::{BTreeSet, HashMap};
+use std::hash::BuildHasher;
 use std::ops::Range;
+use std::sync::{Mutex, PoisonError};
+
+/// A table of which nothing is read in its order.
+type Map<K, V> = HashMap<K, V, FixedState>;
 
 /// Finds terms in the prose of one case.
 #[derive(Debug)]
@@ -17,44 +23,81 @@ pub(crate) struct Mentions<'a> {
     seen: BTreeSet<ConceptId>,
 }
 
-/// A word of a text: its place and its key.
+/// A word of a text: its place, and its number among the words of terms.
 struct Word {
     range: Range<usize>,
-    key: String,
+    number: Option<u32>,
 }
 
 /// The terms of a vocabulary word by word, so that a text is looked through once.
 #[derive(Debug)]
 pub(crate) struct Terms<'v> {
-    /// The first stands before any word.
-    nodes: Vec<Node<'v>>,
-}
-
-/// Where the words read so far lead.
-#[derive(Debug, Default)]
-struct Node<'v> {
-    next: HashMap<&'v str, usize>,
-    /// What the words mean if they are a whole term.
-    concepts: Option<&'v [ConceptId]>,
+    words: Words<'v>,
+    /// Node and word lead to a node. Node 0 stands before any word.
+    steps: Map<(u32, u32), u32>,
+    /// For each node, what the words so far mean if they are a whole term.
+    ends: Vec<Option<&'v [ConceptId]>>,
 }
 
 impl<'v> Terms<'v> {
     /// The terms of this vocabulary.
     pub(crate) fn new(vocabulary: &'v Vocabulary) -> Self {
-        let mut nodes = vec![Node::default()];
+        let mut terms = Self { words: Words::default(), steps: Map::default(), ends: vec![None] };
         for (key, concepts) in vocabulary.keys() {
             let mut at = 0;
             for word in key.split(' ') {
-                let fresh = nodes.len();
-                let next = *nodes[at].next.entry(word).or_insert(fresh);
-                if next == fresh {
-                    nodes.push(Node::default());
+                let word = terms.words.add(word);
+                let fresh = terms.ends.len() as u32;
+                at = *terms.steps.entry((at, word)).or_insert(fresh);
+                if at == fresh {
+                    terms.ends.push(None);
                 }
-                at = next;
             }
-            nodes[at].concepts = Some(concepts);
+            terms.ends[at as usize] = Some(concepts);
         }
-        Self { nodes }
+        terms
+    }
+}
+
+/// The words of terms, by number, and which of them a word as written is: cases say the same words over and over, so that
+/// folding each of them anew took longer than looking for terms.
+#[derive(Debug)]
+struct Words<'v> {
+    /// Key of a word → its number.
+    numbers: Map<&'v str, u32>,
+    /// What written words were found to be, in parts so that threads seldom wait for each other.
+    written: Vec<Mutex<Map<Box<str>, Option<u32>>>>,
+}
+
+/// How many words a part of [`Words::written`] may hold: a library of tens of thousands of cases has some ten thousand words,
+/// and the rest are numbers and slips.
+const REMEMBERED: usize = 1024;
+
+impl Default for Words<'_> {
+    fn default() -> Self {
+        Self { numbers: Map::default(), written: (0..64).map(|_| Mutex::default()).collect() }
+    }
+}
+
+impl<'v> Words<'v> {
+    /// The number of a word of a term.
+    fn add(&mut self, key: &'v str) -> u32 {
+        let fresh = self.numbers.len() as u32;
+        *self.numbers.entry(key).or_insert(fresh)
+    }
+
+    /// Which word of a term this word of a text is, if it is one.
+    fn number(&self, written: &str) -> Option<u32> {
+        let part = FixedState::default().hash_one(written) >> 58;
+        let mut known = self.written[part as usize].lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(number) = known.get(written) {
+            return *number;
+        }
+        let number = self.numbers.get(fold_word(written).as_str()).copied();
+        if known.len() < REMEMBERED {
+            known.insert(written.into(), number);
+        }
+        number
     }
 }
 
@@ -76,7 +119,7 @@ impl<'a> Mentions<'a> {
 
     /// The places of `text` to link, in order, each with its concept.
     pub(crate) fn find(&mut self, text: &str) -> Vec<(Range<usize>, ConceptId)> {
-        let words = words(text);
+        let words = self.words(text);
         let mut found = Vec::new();
         let mut at = 0;
         while at < words.len() {
@@ -99,9 +142,32 @@ impl<'a> Mentions<'a> {
         found
     }
 
+    /// Words as [`crate::text::fold_term`] cuts them.
+    fn words(&self, text: &str) -> Vec<Word> {
+        let is_letter = |letter: char| letter.is_alphanumeric() || letter == '.' || letter == '%';
+        let mut words = Vec::with_capacity(text.len() / 6);
+        let mut start = None;
+        for (at, letter) in text.char_indices().chain([(text.len(), ' ')]) {
+            match (start, is_letter(letter)) {
+                (None, true) => start = Some(at),
+                (Some(from), false) => {
+                    let run = &text[from..at];
+                    let word = run.trim_matches('.');
+                    if !word.is_empty() {
+                        let from = from + (run.len() - run.trim_start_matches('.').len());
+                        words.push(Word { range: from..from + word.len(), number: self.terms.words.number(word) });
+                    }
+                    start = None;
+                }
+                _ => {}
+            }
+        }
+        words
+    }
+
     /// The longest term at the beginning of `words`: how many words it takes, and what it may mean.
     fn longest_at(&self, text: &str, words: &[Word]) -> Option<(usize, &'a [ConceptId])> {
-        let mut node = self.terms.nodes.first()?;
+        let mut node = 0;
         let mut best = None;
         for (at, word) in words.iter().enumerate() {
             if at > 0 {
@@ -110,14 +176,14 @@ impl<'a> Mentions<'a> {
                     break;
                 }
                 // The `s` of a possessive is no word of a term: `Little's manoeuvre`.
-                if word.key == "s" && gap.contains(['\'', '’']) {
+                if matches!(&text[word.range.clone()], "s" | "S") && gap.contains(['\'', '’']) {
                     continue;
                 }
             }
             // Where no term goes on so, more words will not help.
-            let Some(&next) = node.next.get(word.key.as_str()) else { break };
-            node = &self.terms.nodes[next];
-            if let Some(concepts) = node.concepts {
+            let Some(&next) = word.number.and_then(|number| self.terms.steps.get(&(node, number))) else { break };
+            node = next;
+            if let Some(concepts) = self.terms.ends[node as usize] {
                 best = Some((at + 1, concepts));
             }
         }
@@ -135,29 +201,6 @@ impl<'a> Mentions<'a> {
             _ => None,
         }
     }
-}
-
-/// Words as [`crate::text::fold_term`] cuts them.
-fn words(text: &str) -> Vec<Word> {
-    let is_letter = |letter: char| letter.is_alphanumeric() || letter == '.' || letter == '%';
-    let mut words = Vec::new();
-    let mut start = None;
-    for (at, letter) in text.char_indices().chain([(text.len(), ' ')]) {
-        match (start, is_letter(letter)) {
-            (None, true) => start = Some(at),
-            (Some(from), false) => {
-                let run = &text[from..at];
-                let word = run.trim_matches('.');
-                if !word.is_empty() {
-                    let from = from + (run.len() - run.trim_start_matches('.').len());
-                    words.push(Word { range: from..from + word.len(), key: fold_word(word) });
-                }
-                start = None;
-            }
-            _ => {}
-        }
-    }
-    words
 }
 
 /// Whether what stands between two words can stand inside a term.

@@ -74,29 +74,28 @@ pub(crate) fn typeset(text: &str) -> String {
     if !text.bytes().any(|byte| matches!(byte, b'\'' | b'"' | b'-' | b'u' | b'%' | b'D' | b'2')) {
         return text.to_owned();
     }
-    let letters: Vec<char> = text.chars().collect();
-    let at = |index: usize| letters.get(index).copied().unwrap_or(' ');
-    let back = |index: usize, by: usize| if index < by { ' ' } else { at(index - by) };
-    let set = letters.iter().enumerate().map(|(index, &letter)| {
-        let (before, after) = (back(index, 1), at(index + 1));
-        let micro =
-            || before == ' ' && back(index, 2).is_ascii_digit() && after == 'm' && !at(index + 2).is_alphanumeric();
-        match letter {
+    let mut set = String::with_capacity(text.len() + 8);
+    // The two letters before the one in hand, and blanks before the first.
+    let (mut earlier, mut before) = (' ', ' ');
+    let mut rest = text.chars();
+    while let Some(letter) = rest.next() {
+        let mut ahead = rest.clone();
+        let mut next = || ahead.next().unwrap_or(' ');
+        set.push(match letter {
             '\'' if matches!(before, ' ' | '(' | '\n') => '‘',
             '\'' => '’',
             '"' if matches!(before, ' ' | '(' | '\n') => '“',
             '"' => '”',
-            '-' if matches!(before, ' ' | '(') && after.is_ascii_digit() => '−',
-            'u' if micro() => 'µ',
+            '-' if matches!(before, ' ' | '(') && next().is_ascii_digit() => '−',
+            'u' if before == ' ' && earlier.is_ascii_digit() && next() == 'm' && !next().is_alphanumeric() => 'µ',
             // A number and its unit stay on one line.
-            ' ' if before.is_ascii_digit() && matches!(after, '%' | 'D') && !at(index + 2).is_alphanumeric() => {
-                '\u{a0}'
-            }
-            '2' if before == 'm' && back(index, 2) == 'm' && !after.is_alphanumeric() => '²',
+            ' ' if before.is_ascii_digit() && matches!(next(), '%' | 'D') && !next().is_alphanumeric() => '\u{a0}',
+            '2' if before == 'm' && earlier == 'm' && !next().is_alphanumeric() => '²',
             other => other,
-        }
-    });
-    set.collect()
+        });
+        (earlier, before) = (before, letter);
+    }
+    set
 }
 
 /// The age and sex of a patient as they are said: `58, female`; months are written out.
