@@ -209,12 +209,8 @@ impl<'a> Sheets<'a> {
             for (number, range) in (1..).zip(pages) {
                 let order = Arc::clone(&order);
                 self.made(&numbered(base, number), move |press, path| {
-                    let desk = press.desk(path);
-                    let cases = press.corpus.cases();
-                    let entry = |&at: &usize| {
-                        if by_rank { desk.entry_ranked(&cases[at], at) } else { desk.entry(&cases[at], at) }
-                    };
-                    let entries: Vec<_> = order[range.clone()].iter().map(entry).collect();
+                    let entries = order[range.clone()].iter().map(|&at| press.entry(path, at, by_rank));
+                    let entries = entries.collect::<Result<Vec<_>, _>>()?;
                     let view = CasesView {
                         count,
                         ranked: by_rank,
@@ -418,7 +414,7 @@ impl<'a> Sheets<'a> {
                 let desk = press.desk(path);
                 let cases = press.corpus.cases();
                 let found = &found[range.clone()];
-                let entries = found.iter().map(|found| desk.entry_for(&cases[found.case], found, id)).collect();
+                let entries = found.iter().map(|found| press.entry_for(path, found, id)).collect::<Result<_, _>>()?;
                 let pager = Pager::new(number, of, |number| desk.href(&press.places.concept_page(id, number)));
                 let view = desk.concept(id, entries, pager, (number == 1).then_some(cases));
                 let title = crate::text::capitalised(&view.label);

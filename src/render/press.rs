@@ -6,6 +6,7 @@ use super::places::{CasePlace, Places};
 use super::theme::Theme;
 use super::views::ask::AskView;
 use super::views::case::CaseView;
+use super::views::lists::Entry;
 use super::views::source::SourceView;
 use super::views::{Desk, shown, text};
 use crate::model::analysis::Analysis;
@@ -16,6 +17,7 @@ use crate::model::vocabulary::Kind;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::OnceLock;
 
 /// The part of the site a page belongs to, marked in the navigation.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -128,6 +130,8 @@ pub(crate) struct Press<'a> {
     terms: Terms<'a>,
     /// By the way to the root and the section.
     navs: BTreeMap<(&'static str, Section), String>,
+    /// What each case shows in the lists of concepts, once one of them is made.
+    pub(super) entries: Vec<OnceLock<Entry>>,
 }
 
 impl<'a> Press<'a> {
@@ -153,6 +157,7 @@ impl<'a> Press<'a> {
             leanings: Leanings::new(corpus.cases().len()),
             terms: Terms::new(corpus.vocabulary()),
             navs,
+            entries: corpus.cases().iter().map(|_| OnceLock::new()).collect(),
         })
     }
 

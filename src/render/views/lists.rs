@@ -10,39 +10,52 @@ use crate::model::case::Operator;
 use crate::model::corpus::Cleared;
 use crate::model::format::GRADES;
 use crate::model::index::{DifficultyBand, Standing};
+use crate::model::site::PageError;
 use crate::model::vocabulary::{ConceptId, Harm, Kind, Level, Period};
 use crate::render::places::Term;
+use crate::render::press::Press;
 use crate::text::capitalised;
 use serde::Serialize;
 
 /// A case in a list.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Entry {
+    /// The title that gives nothing away.
     pub(crate) title: String,
-    pub(crate) straight: String,
-    /// The open reading; empty if the case has no decisions.
-    pub(crate) ask: String,
-    pub(crate) eye: String,
-    pub(crate) patient: String,
-    /// The planned operation; empty where a decision asks for it.
-    pub(crate) procedure: String,
-    pub(crate) operators: Vec<String>,
-    /// At most three findings, in the order of the case.
-    pub(crate) findings: Vec<String>,
-    pub(crate) decisions: usize,
-    pub(crate) reviewed: bool,
-    pub(crate) difficulty: MarkedView,
-    /// In the list by eye difficulty: the rank and its range; empty elsewhere.
-    pub(crate) rank: String,
+    /// What the list can be narrowed by.
+    #[serde(skip)]
+    pub(crate) marks: Vec<Mark>,
+    pub(crate) carried: String,
+    /// HTML: what is known of it before anybody reads it.
+    pub(crate) about: String,
+    /// HTML: how it can be read.
+    pub(crate) ways: String,
     /// On a concept's page: why the case is here, in words, and through which narrower concept.
     pub(crate) why: Vec<String>,
     pub(crate) through: Option<Term>,
     /// On a concept's page: its rung on the ladder.
     pub(crate) rung: Option<RungView>,
-    /// What the list can be narrowed by.
-    #[serde(skip)]
-    pub(crate) marks: Vec<Mark>,
-    pub(crate) carried: String,
+}
+
+/// What the parts of an [`Entry`] are filled from.
+#[derive(Debug, Serialize)]
+struct EntryView<'e> {
+    title: &'e str,
+    straight: String,
+    /// The open reading; empty if the case has no decisions.
+    ask: String,
+    eye: &'static str,
+    patient: String,
+    /// The planned operation; empty where a decision asks for it.
+    procedure: String,
+    operators: Vec<String>,
+    /// At most three findings, in the order of the case.
+    findings: Vec<String>,
+    decisions: usize,
+    reviewed: bool,
+    difficulty: MarkedView,
+    /// In the list by eye difficulty: the rank and its range; empty elsewhere.
+    rank: String,
 }
 
 impl Desk<'_> {
@@ -56,28 +69,33 @@ impl Desk<'_> {
         let people = 24 + 14 * case.operation.operators.len();
         1050 + 2 * (title + people + label(case.planned.procedure.value) + findings)
     }
+}
 
-    /// A case in a list.
-    pub(crate) fn entry(&self, cleared: &Cleared, at: usize) -> Entry {
+impl Press<'_> {
+    /// A case in a list of the page at `path`; in the list by eye difficulty with its rank, and the ranks that other weights
+    /// would give it.
+    pub(crate) fn entry(&self, path: &str, at: usize, ranked: bool) -> Result<Entry, PageError> {
+        let cleared = &self.corpus.cases()[at];
         let case = &cleared.case;
-        let label = |concept: ConceptId| shown(&self.places.vocabulary().get(concept).label);
+        let desk = self.desk(path);
+        let label = |concept: ConceptId| shown(&self.corpus.vocabulary().get(concept).label);
         let begins = case.operation.operators.iter().filter(|operator| operator.from.is_none());
         let grade = |operator: &Operator| GRADES.iter().copied().find(|grade| *grade == operator.grade.value);
         let mut marks: Vec<Mark> = begins.filter_map(grade).collect();
         marks.extend((!case.body.decisions.is_empty()).then_some("with decisions"));
         marks.extend(cleared.reviewed.then_some("read by a second surgeon"));
         // Where the plan is what the first decision asks for, no list tells it.
-        let told = self.places.analysis().stages.get(at).and_then(|it| it.first()).is_some_and(|first| first.plan);
-        let indices = &self.places.analysis().indices[at];
+        let told = self.analysis.stages.get(at).and_then(|it| it.first()).is_some_and(|first| first.plan);
+        let indices = &self.analysis.indices[at];
         marks.push(DifficultyBand::of(indices.difficulty.value).word());
-        Entry {
-            // Who is to decide must not read the ending in a list.
-            title: case.ask_title.as_ref().map_or_else(|| shown(&case.title), shown),
-            carried: carried(&marks),
-            marks,
-            straight: self.href(&self.places.case(at)),
-            ask: self.places.ask(at).map(|path| self.href(&path)).unwrap_or_default(),
-            eye: case.eye.value.word().to_owned(),
+        let Standing { rank, low, high } = self.analysis.standings[at];
+        // Who is to decide must not read the ending in a list.
+        let title = case.ask_title.as_ref().map_or_else(|| shown(&case.title), shown);
+        let view = EntryView {
+            title: &title,
+            straight: desk.href(&self.places.case(at)),
+            ask: self.places.ask(at).map(|path| desk.href(&path)).unwrap_or_default(),
+            eye: case.eye.value.word(),
             patient: patient(cleared),
             procedure: if told { label(case.planned.procedure.value) } else { String::new() },
             operators: first_operators(case),
@@ -85,25 +103,42 @@ impl Desk<'_> {
             decisions: case.body.decisions.len(),
             reviewed: cleared.reviewed,
             difficulty: marked(indices),
-            rank: String::new(),
+            rank: match ranked {
+                false => String::new(),
+                true if low == high => rank.to_string(),
+                true => format!("{rank}, {low} to {high}"),
+            },
+        };
+        Ok(Entry {
+            carried: carried(&marks),
+            marks,
+            about: self.theme().fill(path, "entry-about.html", &view)?,
+            ways: self.theme().fill(path, "entry-ways.html", &view)?,
+            title,
             why: Vec::new(),
             through: None,
             rung: None,
-        }
+        })
     }
 
-    /// A case in the list by eye difficulty, with its rank and the ranks that other weights would give it.
-    pub(crate) fn entry_ranked(&self, cleared: &Cleared, at: usize) -> Entry {
-        let Standing { rank, low, high } = self.places.analysis().standings[at];
-        let rank = if low == high { rank.to_string() } else { format!("{rank}, {low} to {high}") };
-        Entry { rank, ..self.entry(cleared, at) }
-    }
-
-    /// A case in the list of a concept, with the reason why it is there.
-    pub(crate) fn entry_for(&self, cleared: &Cleared, found: &Occurrence, concept: ConceptId) -> Entry {
-        let why = why(found).into_iter().map(str::to_owned).collect();
-        let through = found.through.map(|concept| self.places.term(concept, self.root));
-        Entry { why, through, rung: self.rung(concept, found.case), ..self.entry(cleared, found.case) }
+    /// A case in the list of a concept, with the reason why it is there. What it shows in each of these lists is made once: a
+    /// case stands in some fifty of them.
+    pub(crate) fn entry_for(&self, path: &str, found: &Occurrence, concept: ConceptId) -> Result<Entry, PageError> {
+        let room = &self.entries[found.case];
+        let entry = match room.get() {
+            Some(entry) => entry,
+            None => {
+                let made = self.entry(path, found.case, false)?;
+                room.get_or_init(|| made)
+            }
+        };
+        let desk = self.desk(path);
+        Ok(Entry {
+            why: why(found).into_iter().map(str::to_owned).collect(),
+            through: found.through.map(|concept| self.places.term(concept, desk.root)),
+            rung: desk.rung(concept, found.case),
+            ..entry.clone()
+        })
     }
 }
 
