@@ -1,8 +1,9 @@
 //! The phases in order, once. This is the whole compiler as one readable function.
 
-use crate::check::{self, Checked, Judge, Judged, Others, Parsed};
+use crate::check::{self, Checked, Judge, Judged, Others, Parsed, Rules};
 use crate::diag::{Diagnostic, Report};
-use crate::model::inputs::Inputs;
+use crate::model::digest::Parts;
+use crate::model::inputs::{Inputs, MediaContent};
 use crate::model::library::Library;
 use crate::model::risk::Models;
 use crate::model::session::Session;
@@ -12,6 +13,7 @@ use crate::parse;
 use crate::render::is_built_in;
 use crate::text::{FileId, Source};
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A library, parsed and checked.
@@ -51,8 +53,39 @@ impl Memory for Afresh {
     }
 
     fn judged(&self, _: usize, _: &Others, judge: Judge<'_>) -> Judged {
-        judge()
+        judge(Rules::Asked)
     }
+}
+
+/// A hash of all that a judgement, and what a case is by itself, lean on besides the case itself and the others: every other
+/// text with its number, the media, the audience.
+pub fn around(inputs: &Inputs, audience: Audience) -> [u8; 32] {
+    let of_cases: BTreeSet<FileId> =
+        inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten().collect();
+    let mut parts = Parts::default();
+    parts.add(audience.word());
+    for source in inputs.sources.iter().filter(|source| !of_cases.contains(&source.id)) {
+        parts.add(format!("{:?} {}", source.id, source.path));
+        parts.add(source.text.as_bytes());
+    }
+    for (name, file) in &inputs.media {
+        parts.add(name);
+        match &file.content {
+            MediaContent::Shown(shown) => parts.add(shown.original.as_bytes()),
+            other => parts.add(format!("{} {other:?}", file.size)),
+        }
+    }
+    *parts.hash().as_bytes()
+}
+
+/// A hash of what a case may know of the others.
+pub fn of_others(others: &Others) -> [u8; 32] {
+    let mut parts = Parts::default();
+    for (name, other) in others {
+        parts.add(name);
+        parts.add(format!("{other:?}"));
+    }
+    *parts.hash().as_bytes()
 }
 
 /// Parses and checks what discovery found. It cannot fail; what is wrong is in the diagnostics.

@@ -91,7 +91,17 @@ pub struct Checked {
 pub type Judging<'j> = dyn Fn(usize, &Others, Judge<'_>) -> Judged + Sync + 'j;
 
 /// The judging of one case, still to be done.
-pub type Judge<'j> = Box<dyn FnOnce() -> Judged + 'j>;
+pub type Judge<'j> = Box<dyn FnOnce(Rules) -> Judged + 'j>;
+
+/// Whether the rules that look at one case are to be asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Rules {
+    /// They are.
+    Asked,
+    /// They said nothing of this very case before, and nothing that they look at has changed. Whether the case may be read by
+    /// this audience is found out in any case.
+    Silent,
+}
 
 /// Checks all cases against one another and the vocabulary. `parsed` stands in the order of `inputs.cases`.
 pub fn check(
@@ -119,9 +129,9 @@ pub fn check(
         .into_par_iter()
         .enumerate()
         .map(|(at, parsed)| {
-            let judge = || {
+            let judge = |rules| {
                 let (case, said) = Arc::unwrap_or_clone(parsed);
-                judge(case, said, &context, audience)
+                judge(case, said, &context, audience, rules)
             };
             judging(at, &context.cases, Box::new(judge))
         })
@@ -168,7 +178,16 @@ pub struct Judged {
     verdict: Verdict,
     /// Whether the author's own words keep it from this audience, whatever else is wrong with it.
     barred: bool,
+    /// Whether the rules said nothing of it.
+    silent: bool,
     diagnostics: Vec<Diagnostic>,
+}
+
+impl Judged {
+    /// Whether the rules, asked now or before, said nothing of the case.
+    pub fn is_silent(&self) -> bool {
+        self.silent
+    }
 }
 
 #[derive(Debug, Clone)]
@@ -178,16 +197,26 @@ enum Verdict {
     Faulty,
 }
 
-fn judge(case: CaseSyntax, mut diagnostics: Vec<Diagnostic>, context: &Context<'_>, audience: Audience) -> Judged {
+fn judge(
+    case: CaseSyntax,
+    mut diagnostics: Vec<Diagnostic>,
+    context: &Context<'_>,
+    audience: Audience,
+    rules: Rules,
+) -> Judged {
     if case.consent.status.value == ConsentStatus::Withdrawn {
         // It leaves the site whatever else is wrong with it, and a withdrawal never waits for a typo.
         diagnostics.clear();
         rules::withdrawn::check(&case, context, &mut diagnostics);
-        return Judged { verdict: Verdict::Withheld, barred: true, diagnostics };
+        return Judged { verdict: Verdict::Withheld, barred: true, silent: false, diagnostics };
     }
-    for check in rules::CASE_CHECKS {
-        check(&case, context, &mut diagnostics);
+    let before = diagnostics.len();
+    if rules == Rules::Asked {
+        for check in rules::CASE_CHECKS {
+            check(&case, context, &mut diagnostics);
+        }
     }
+    let silent = diagnostics.len() == before;
     let cleared = clearance::may_read(&case, audience);
     // Where a slip hides what the author meant, a neutral value stands in at a place that is not its own.
     let said = case.consent.status.span != case.span && case.audience.span != Span::default();
@@ -199,5 +228,5 @@ fn judge(case: CaseSyntax, mut diagnostics: Vec<Diagnostic>, context: &Context<'
         (Some(_), false) if !errors => Verdict::Withheld,
         _ => Verdict::Faulty,
     };
-    Judged { verdict, barred, diagnostics }
+    Judged { verdict, barred, silent, diagnostics }
 }

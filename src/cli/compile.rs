@@ -51,7 +51,12 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
             return Exit::CouldNotRun;
         }
     };
-    let prepared = pipeline::prepare(inputs, options.audience.into());
+    let audience = options.audience.into();
+    let judging = recall.as_ref().map(|recall| super::remembered::Judging::new(recall, &inputs, audience));
+    let prepared = match &judging {
+        Some(judging) => pipeline::prepare_with(inputs, audience, judging),
+        None => pipeline::prepare(inputs, audience),
+    };
     if options.format == Format::Text {
         // Advice is for those who proofread; here it would hide what went wrong.
         let pressing: Vec<_> =

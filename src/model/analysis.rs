@@ -103,6 +103,11 @@ impl Relations {
         !these.iter().fold(self, |left, relation| left.without(*relation)).is_empty()
     }
 
+    /// All of them as one number.
+    pub fn bits(self) -> u16 {
+        self.0
+    }
+
     /// Each, most telling first.
     pub fn iter(self) -> impl Iterator<Item = Relation> {
         Relation::ALL.into_iter().filter(move |it| self.contains(*it))

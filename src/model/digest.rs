@@ -43,18 +43,27 @@ impl fmt::Display for Digest {
 
 /// A BLAKE3 hash of parts, each behind its length, so that no two lists of parts are one text.
 #[derive(Debug, Default)]
-pub struct Parts(blake3::Hasher);
+pub struct Parts {
+    hasher: blake3::Hasher,
+    /// What is not hashed yet: many small parts one by one take several times as long.
+    waiting: Vec<u8>,
+}
 
 impl Parts {
     /// Adds a part.
     pub fn add(&mut self, part: impl AsRef<[u8]>) {
         let part = part.as_ref();
-        self.0.update(&(part.len() as u64).to_le_bytes()).update(part);
+        self.waiting.extend((part.len() as u64).to_le_bytes());
+        self.waiting.extend(part);
+        if self.waiting.len() >= 16 * 1024 {
+            self.hasher.update(&self.waiting);
+            self.waiting.clear();
+        }
     }
 
     /// The hash of all parts so far.
     pub fn hash(&self) -> blake3::Hash {
-        self.0.finalize()
+        self.hasher.clone().update(&self.waiting).finalize()
     }
 }
 

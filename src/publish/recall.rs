@@ -1,4 +1,5 @@
-//! What an earlier run remembers for the next one: which file came of what a page leans on.
+//! What an earlier run remembers for the next one: which file came of what a page leans on, and of which cases the rules
+//! said nothing.
 //!
 //! Nothing of a case is kept, only hashes. A page is taken over if what it leans on gave a file before, and if this very file
 //! still stands in the site; otherwise it is made anew. So a memory that is lost, old or damaged costs time and nothing else.
@@ -9,16 +10,20 @@
 use super::manifest::Entry;
 use crate::model::digest::Digest;
 use crate::model::site::Leaning;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
 /// The first line of the file; another layout gets another number.
-const HEAD: &[u8; 20] = b"casewright recall 1\n";
-/// Bytes of an entry: what was leaned on, size, hash, and a checksum of the three.
-const LINE: usize = 32 + 8 + 32 + CHECK;
+const HEAD: &[u8; 20] = b"casewright recall 2\n";
+/// Bytes of an entry: its kind, what was leaned on, size and hash of the file that came of it, and a checksum of them all.
+const LINE: usize = 1 + 32 + 8 + 32 + CHECK;
+/// The kind of an entry that tells of a page.
+const PAGE: u8 = 1;
+/// The kind of an entry that tells of a case of which the rules said nothing; it has no file.
+const SILENT: u8 = 2;
 /// Bytes of a checksum.
 const CHECK: usize = 8;
 
@@ -27,8 +32,15 @@ const CHECK: usize = 8;
 pub struct Recall {
     file: PathBuf,
     program: Leaning,
-    before: HashMap<Leaning, Entry>,
-    now: Mutex<BTreeMap<Leaning, Entry>>,
+    before: Kept<HashMap<Leaning, Entry>>,
+    now: Mutex<Kept<BTreeMap<Leaning, Entry>>>,
+}
+
+/// What is kept: the file that came of what a page leans on, and what a case leans on of which the rules said nothing.
+#[derive(Debug, Default)]
+struct Kept<P> {
+    pages: P,
+    silent: BTreeSet<Leaning>,
 }
 
 impl Recall {
@@ -41,17 +53,27 @@ impl Recall {
 
     /// One that knows nothing, and takes the place of what was remembered once it is saved.
     pub fn unknowing(folder: &Path, name: &str, program: Leaning) -> Self {
-        Self { file: folder.join(name), program, before: HashMap::new(), now: Mutex::default() }
+        Self { file: folder.join(name), program, before: Kept::default(), now: Mutex::default() }
     }
 
     /// The file that came of this before.
     pub(super) fn entry(&self, leaning: &Leaning) -> Option<Entry> {
-        self.before.get(leaning).copied()
+        self.before.pages.get(leaning).copied()
     }
 
     /// Keeps what came of this, for the next run. What no run keeps is forgotten.
     pub(super) fn keep(&self, leaning: Leaning, entry: Entry) {
-        self.now.lock().unwrap_or_else(PoisonError::into_inner).insert(leaning, entry);
+        self.now.lock().unwrap_or_else(PoisonError::into_inner).pages.insert(leaning, entry);
+    }
+
+    /// Whether the rules said nothing of a case that leans on this.
+    pub fn was_silent(&self, leaning: &Leaning) -> bool {
+        self.before.silent.contains(leaning)
+    }
+
+    /// Keeps that the rules said nothing of a case that leans on this.
+    pub fn keep_silent(&self, leaning: Leaning) {
+        self.now.lock().unwrap_or_else(PoisonError::into_inner).silent.insert(leaning);
     }
 
     /// Writes what this run kept, in a folder that only its user may look into.
@@ -61,8 +83,12 @@ impl Recall {
     pub fn save(self) -> io::Result<()> {
         let mut bytes = HEAD.to_vec();
         bytes.extend(self.program);
-        for (leaning, entry) in self.now.into_inner().unwrap_or_else(PoisonError::into_inner) {
-            let mut line = leaning.to_vec();
+        let now = self.now.into_inner().unwrap_or_else(PoisonError::into_inner);
+        let none = Entry { size: 0, hash: Digest::from_bytes([0; 32]) };
+        let silent = now.silent.into_iter().map(|leaning| (SILENT, leaning, none));
+        for (kind, leaning, entry) in now.pages.into_iter().map(|(leaning, it)| (PAGE, leaning, it)).chain(silent) {
+            let mut line = vec![kind];
+            line.extend(leaning);
             line.extend(entry.size.to_le_bytes());
             line.extend(entry.hash.bytes());
             bytes.extend(&line);
@@ -80,18 +106,30 @@ impl Recall {
 }
 
 /// The entries of a file that this program wrote; those that are damaged are left out.
-fn entries(bytes: &[u8], program: &Leaning) -> HashMap<Leaning, Entry> {
-    let Some(rest) = bytes.strip_prefix(HEAD).and_then(|rest| rest.strip_prefix(program)) else {
-        return HashMap::new();
-    };
-    let entry = |line: &[u8]| {
+fn entries(bytes: &[u8], program: &Leaning) -> Kept<HashMap<Leaning, Entry>> {
+    let mut kept = Kept::default();
+    let Some(rest) = bytes.strip_prefix(HEAD).and_then(|rest| rest.strip_prefix(program)) else { return kept };
+    for line in rest.chunks_exact(LINE) {
         let (line, sum) = line.split_at(LINE - CHECK);
-        let leaning = line[..32].try_into().ok()?;
-        let size = u64::from_le_bytes(line[32..40].try_into().ok()?);
-        let hash = Digest::from_bytes(line[40..].try_into().ok()?);
-        (sum == check(line)).then_some((leaning, Entry { size, hash }))
-    };
-    rest.chunks_exact(LINE).filter_map(entry).collect()
+        let (Ok(leaning), Ok(size), Ok(hash)) =
+            (line[1..33].try_into(), line[33..41].try_into(), line[41..].try_into())
+        else {
+            continue;
+        };
+        if sum != check(line) {
+            continue;
+        }
+        match line[0] {
+            PAGE => {
+                kept.pages.insert(leaning, Entry { size: u64::from_le_bytes(size), hash: Digest::from_bytes(hash) });
+            }
+            SILENT => {
+                kept.silent.insert(leaning);
+            }
+            _ => {}
+        }
+    }
+    kept
 }
 
 fn check(line: &[u8]) -> [u8; CHECK] {
@@ -132,9 +170,20 @@ mod tests {
         Entry { size, hash: Digest::of(&size.to_le_bytes()) }
     }
 
+    fn count(kept: &Kept<HashMap<Leaning, Entry>>) -> usize {
+        kept.pages.len() + kept.silent.len()
+    }
+
+    /// Whether all that is left was kept.
+    fn is_of(left: &Kept<HashMap<Leaning, Entry>>, known: &Kept<HashMap<Leaning, Entry>>) -> bool {
+        left.pages.iter().all(|(leaning, entry)| known.pages.get(leaning) == Some(entry))
+            && left.silent.is_subset(&known.silent)
+    }
+
     fn written(folder: &Path) -> Vec<u8> {
         let recall = Recall::open(folder, "it", PROGRAM);
         (0..9).for_each(|size| recall.keep([u8::try_from(size).expect("small"); 32], entry(size)));
+        (20..23).for_each(|of| recall.keep_silent([of; 32]));
         recall.save().expect("it is written");
         fs::read(folder.join("it")).expect("it stands there")
     }
@@ -144,9 +193,10 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         written(folder.path());
         let recall = Recall::open(folder.path(), "it", PROGRAM);
-        assert_eq!((recall.before.len(), recall.entry(&[3; 32])), (9, Some(entry(3))));
-        assert_eq!(Recall::open(folder.path(), "it", [2; 32]).before.len(), 0);
-        assert_eq!(Recall::open(folder.path(), "other", PROGRAM).before.len(), 0);
+        assert_eq!((count(&recall.before), recall.entry(&[3; 32])), (12, Some(entry(3))));
+        assert!(recall.was_silent(&[21; 32]) && !recall.was_silent(&[3; 32]) && recall.entry(&[21; 32]).is_none());
+        assert_eq!(count(&Recall::open(folder.path(), "it", [2; 32]).before), 0);
+        assert_eq!(count(&Recall::open(folder.path(), "other", PROGRAM).before), 0);
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 1, "nothing is left beside it");
     }
 
@@ -170,12 +220,12 @@ mod tests {
             let mut flipped = sound.clone();
             flipped[at] ^= 1 << (at % 8);
             let left = entries(&flipped, &PROGRAM);
-            assert!(left.len() < known.len(), "byte {at}");
-            assert!(left.iter().all(|(leaning, entry)| known.get(leaning) == Some(entry)), "byte {at}");
+            assert!(count(&left) < count(&known), "byte {at}");
+            assert!(is_of(&left, &known), "byte {at}");
         }
         for len in 0..sound.len() {
             let left = entries(&sound[..len], &PROGRAM);
-            assert!(left.iter().all(|(leaning, entry)| known.get(leaning) == Some(entry)), "{len} bytes");
+            assert!(is_of(&left, &known), "{len} bytes");
         }
     }
 }

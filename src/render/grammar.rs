@@ -93,8 +93,13 @@ fn is_word(letter: Option<char>) -> bool {
 /// The fields of a case. Where two things could begin at one place the first of them counts.
 pub(crate) fn yaml(pen: &mut Pen<'_, '_>, at: usize) -> Option<usize> {
     let first = pen.byte(at)?;
-    // Letters begin nothing but a field at the start of a line.
-    if at > 0 && (first.is_ascii_alphabetic() || matches!(first, b'.' | b':' | b'-' | b'/' | b'_')) {
+    // Nearly all letters begin nothing but a field at the start of a line, and nearly all blanks no comment.
+    let may_begin = match first {
+        b'"' | b'\'' | b'#' | b'{' | b'}' | b'[' | b']' | b',' | b'0'..=b'9' => true,
+        _ if first.is_ascii() => pen.byte(at + 1) == Some(b'#'),
+        _ => true,
+    };
+    if at > 0 && !may_begin {
         return None;
     }
     let mark = if at == 0 && first == b'#' { Some(at) } else { pen.blank(at) };
@@ -187,6 +192,9 @@ fn key(pen: &Pen<'_, '_>, at: usize) -> Option<(Range<usize>, usize)> {
 
 /// What stands between the fields.
 pub(crate) fn markdown(pen: &mut Pen<'_, '_>, at: usize) -> Option<usize> {
+    if at > 0 && !matches!(pen.byte(at)?, b'*' | b'`' | b'[') {
+        return None;
+    }
     // A run that holds none of these and the mark that closes it.
     let closed = |pen: &Pen<'_, '_>, from: usize, mark: &str| {
         let end = pen.run(from, |byte| byte != mark.as_bytes()[0] && byte != b'\n');

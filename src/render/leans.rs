@@ -8,6 +8,7 @@
 use super::press::Press;
 use crate::model::analysis::{Occurrence, Pair};
 use crate::model::digest::Parts;
+use crate::model::index::Standing;
 use crate::model::site::Leaning;
 use crate::model::vocabulary::ConceptId;
 use std::fmt::{Debug, Write};
@@ -52,6 +53,10 @@ impl Gathered {
         self.words = words;
     }
 
+    fn number(&mut self, number: usize) {
+        self.add((number as u64).to_le_bytes());
+    }
+
     fn finish(self) -> Leaning {
         *self.parts.hash().as_bytes()
     }
@@ -80,22 +85,21 @@ impl Press<'_> {
         })
     }
 
-    /// What of a case other pages than its own can tell: its fields, its decisions, its media, and what was computed of it but
-    /// its rank, which only lists tell.
+    /// What of a case other pages than its own can tell: its fields, its decisions and its media. What is computed of it alone,
+    /// as its indices are, follows from these and from the ground.
     fn of_fields(&self, at: usize) -> &Leaning {
         self.leanings.fields[at].get_or_init(|| {
             let cleared = &self.corpus.cases()[at];
             let body = &cleared.case.body;
             let mut all = Gathered::default();
-            all.add(cleared.path.as_bytes());
-            all.add(cleared.markdown.get(..body.span.start as usize).unwrap_or(&cleared.markdown).as_bytes());
+            all.add(&cleared.path);
+            all.add(cleared.markdown.get(..body.span.start as usize).unwrap_or(&cleared.markdown));
             all.say(&cleared.side);
-            all.say(&body.decisions);
+            for decision in &body.decisions {
+                all.add(cleared.markdown.get(decision.span.range()).unwrap_or(&cleared.markdown));
+            }
             all.say(&cleared.media);
-            all.say(&cleared.reviewed);
-            let of = &self.analysis.indices[at];
-            all.say(&(&of.models, of.difficulty, &of.parts, of.demand, &of.demand_parts));
-            all.say(&(of.judgement, &of.judgement_parts, of.order));
+            all.add([u8::from(cleared.reviewed)]);
             all.finish()
         })
     }
@@ -147,30 +151,46 @@ impl Press<'_> {
         all.finish()
     }
 
-    /// A page of a concept with this part of its cases; the first one tells of all of them.
-    pub(super) fn leans_on_concept(
-        &self,
-        path: &str,
-        id: ConceptId,
-        of: usize,
-        found: &[&Occurrence],
-        range: Range<usize>,
-    ) -> Leaning {
+    /// A page of a list of cases with this part of them, of so many pages.
+    pub(super) fn leans_on_list(&self, path: &str, ranked: bool, of: usize, part: &[usize]) -> Leaning {
         let mut all = self.begin(path);
-        all.say(&(of, &range));
+        all.number(of);
+        for &at in part {
+            all.add(self.of_fields(at));
+            if ranked {
+                let Standing { rank, low, high } = self.analysis.standings[at];
+                [rank, low, high].into_iter().for_each(|number| all.number(number));
+            }
+        }
+        all.finish()
+    }
+
+    /// A page of a concept with this part of its cases, of so many pages; `whole` is [`Self::of_concept`].
+    pub(super) fn leans_on_concept(&self, path: &str, whole: &Leaning, of: usize, part: Range<usize>) -> Leaning {
+        let mut all = self.begin(path);
+        all.add(whole);
+        [of, part.start, part.end].into_iter().for_each(|number| all.number(number));
+        all.finish()
+    }
+
+    /// A concept with all its cases, of which its first page tells.
+    pub(super) fn of_concept(&self, id: ConceptId, found: &[&Occurrence]) -> Leaning {
+        let name = |case: usize| &self.corpus.cases()[case].case.name;
+        let mut all = Gathered::default();
         for found in found {
             all.add(self.of_fields(found.case));
-            all.say(&(found.relations, found.through));
+            all.number(usize::from(found.relations.bits()));
+            all.number(found.through.map_or(usize::MAX, |through| through.0 as usize));
         }
         let mut reading: Vec<usize> = found.iter().map(|found| found.case).collect();
-        reading.sort_by_key(|&case| self.analysis.reading[case]);
-        reading.iter().for_each(|&case| all.add(self.places.case(case).as_bytes()));
+        reading.sort_unstable_by_key(|&case| self.analysis.reading[case]);
+        reading.iter().for_each(|&case| all.add(name(case)));
         for rung in &self.analysis.ladders[id.0 as usize].rungs {
-            all.add(self.places.case(rung.case).as_bytes());
+            all.add(name(rung.case));
             all.say(&(&rung.new, rung.worked));
         }
         for &wider in self.corpus.vocabulary().upwards(id) {
-            all.say(&self.analysis.cases_with(wider));
+            all.number(self.analysis.cases_with(wider));
         }
         all.finish()
     }

@@ -29,7 +29,7 @@ use places::{Term, list_page, numbered};
 use press::{Press, Section};
 use rayon::prelude::*;
 use std::ops::Range;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use views::Pager;
 use views::compare::{PairLink, PairsView};
 use views::exhibit::webvtt;
@@ -208,7 +208,10 @@ impl<'a> Sheets<'a> {
             let of = pages.len();
             for (number, range) in (1..).zip(pages) {
                 let order = Arc::clone(&order);
-                self.made(&numbered(base, number), move |press, path| {
+                let (listed, part) = (Arc::clone(&order), range.clone());
+                let leans =
+                    move |press: &Press<'a>, path: &str| press.leans_on_list(path, by_rank, of, &listed[part.clone()]);
+                self.leaning(&numbered(base, number), leans, move |press, path| {
                     let entries = order[range.clone()].iter().map(|&at| press.entry(path, at, by_rank));
                     let entries = entries.collect::<Result<Vec<_>, _>>()?;
                     let view = CasesView {
@@ -405,11 +408,14 @@ impl<'a> Sheets<'a> {
     fn concept(&mut self, id: ConceptId, found: Arc<Vec<&'a Occurrence>>, pages: Vec<Range<usize>>) {
         let press = Arc::clone(&self.press);
         let of = pages.len();
+        let whole: Arc<OnceLock<Leaning>> = Arc::default();
         for (number, range) in (1..).zip(pages) {
             let found = Arc::clone(&found);
-            let (listed, part) = (Arc::clone(&found), range.clone());
-            let leans =
-                move |press: &Press<'a>, path: &str| press.leans_on_concept(path, id, of, &listed, part.clone());
+            let (whole, listed, part) = (Arc::clone(&whole), Arc::clone(&found), range.clone());
+            let leans = move |press: &Press<'a>, path: &str| {
+                let whole = whole.get_or_init(|| press.of_concept(id, &listed));
+                press.leans_on_concept(path, whole, of, part.clone())
+            };
             self.leaning(&press.places.concept_page(id, number), leans, move |press, path| {
                 let desk = press.desk(path);
                 let cases = press.corpus.cases();

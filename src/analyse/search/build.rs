@@ -2,14 +2,14 @@
 
 use super::Map;
 use super::calls::Calls;
-use super::chunk::{Chunk, Counted, Counter};
+use super::chunk::{Chunk, Counted, Counter, Lexicon};
 use super::{near, pairs};
 use crate::model::search::codec::{LEVELS, pack};
 use crate::model::search::{Catalogue, Document, Entry, SearchIndex, Spelling, concept_term};
 use rayon::prelude::*;
 
-/// Documents that are counted together.
-const STRETCH: usize = 128;
+/// Fewest and most documents that are counted together. Each stretch gathers its words anew, so that fewer are better.
+const STRETCH: (usize, usize) = (64, 1024);
 
 /// How fast a word's weight levels off as it is repeated; k₁ of BM25. Chosen on three published collections.
 const K1: f64 = 1.5;
@@ -54,12 +54,20 @@ impl Whole {
 /// Builds the index of so many documents.
 pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Document + Sync) -> SearchIndex {
     let calls = Calls::new(&catalogue.concepts);
-    let stretches: Vec<usize> = (0..count).step_by(STRETCH).collect();
-    let chunks: Vec<Chunk> = stretches
-        .into_par_iter()
-        .map(|from| Counter::count(&calls, from..(from + STRETCH).min(count), &document))
-        .collect();
-    let Together { whole, spellings, documents } = put_together(chunks, catalogue.concepts.len());
+    let lexicon = Lexicon::new();
+    let at_once = 2 * rayon::current_num_threads();
+    let stretch = count.div_ceil(at_once).clamp(STRETCH.0, STRETCH.1);
+    let stretches: Vec<usize> = (0..count).step_by(stretch).collect();
+    let mut together = Together::new(catalogue.concepts.len());
+    // Some at a time, so that what was counted need not be held twice for the whole library.
+    for some in stretches.chunks(at_once) {
+        let counted: Vec<Chunk> = some
+            .into_par_iter()
+            .map(|&from| Counter::count(&calls, &lexicon, from..(from + stretch).min(count), &document))
+            .collect();
+        counted.into_iter().for_each(|chunk| together.add(chunk));
+    }
+    let (whole, spellings, documents) = together.finish();
     let highest = whole
         .terms
         .par_iter()
@@ -125,31 +133,44 @@ fn cut(lessons: Vec<String>, room: usize) -> Vec<String> {
     kept
 }
 
+/// Stretches put together in order. Terms get numbers in the order in which they first occur.
 struct Together {
+    numbers: Map<String, u32>,
+    places: Map<String, usize>,
+    spelt: Vec<(String, u32)>,
     whole: Whole,
-    spellings: Vec<Spelling>,
+    lengths: Vec<u64>,
+    words: usize,
     documents: Vec<Document>,
 }
 
-/// Puts stretches together. Terms get numbers in the order in which they first occur.
-fn put_together(chunks: Vec<Chunk>, concepts: usize) -> Together {
-    let mut numbers: Map<String, u32> = Map::default();
-    let mut places: Map<String, usize> = Map::default();
-    let mut spelt: Vec<(String, u32)> = Vec::new();
-    let mut whole = Whole {
-        names: Vec::new(),
-        terms: Vec::new(),
-        concepts: vec![Vec::new(); concepts],
-        damping: Vec::new(),
-        pairs: Vec::new(),
-        mean_words: 0.0,
-    };
-    let (mut lengths, mut words, mut documents) = (Vec::new(), 0usize, Vec::new());
-    for chunk in chunks {
+impl Together {
+    fn new(concepts: usize) -> Self {
+        Self {
+            numbers: Map::default(),
+            places: Map::default(),
+            spelt: Vec::new(),
+            whole: Whole {
+                names: Vec::new(),
+                terms: Vec::new(),
+                concepts: vec![Vec::new(); concepts],
+                damping: Vec::new(),
+                pairs: Vec::new(),
+                mean_words: 0.0,
+            },
+            lengths: Vec::new(),
+            words: 0,
+            documents: Vec::new(),
+        }
+    }
+
+    /// Adds the next stretch.
+    fn add(&mut self, chunk: Chunk) {
+        let whole = &mut self.whole;
         let mut global = Vec::with_capacity(chunk.names.len());
         for name in chunk.names {
             let fresh = whole.names.len() as u32;
-            let number = *numbers.entry(name.clone()).or_insert(fresh);
+            let number = *self.numbers.entry(name.clone()).or_insert(fresh);
             if number == fresh {
                 whole.names.push(name);
                 whole.terms.push(Vec::new());
@@ -157,15 +178,15 @@ fn put_together(chunks: Vec<Chunk>, concepts: usize) -> Together {
             global.push(number);
         }
         for (word, often) in chunk.spellings {
-            let fresh = spelt.len();
-            let at = *places.entry(word.clone()).or_insert(fresh);
+            let fresh = self.spelt.len();
+            let at = *self.places.entry(word.clone()).or_insert(fresh);
             if at == fresh {
-                spelt.push((word, 0));
+                self.spelt.push((word, 0));
             }
-            spelt[at].1 += often;
+            self.spelt[at].1 += often;
         }
         for Counted { terms, concepts, length, words: has, pairs } in chunk.counted {
-            let document = lengths.len() as u32;
+            let document = self.lengths.len() as u32;
             for (term, weight) in terms {
                 whole.terms[global[term as usize] as usize].push((document, weight));
             }
@@ -174,29 +195,34 @@ fn put_together(chunks: Vec<Chunk>, concepts: usize) -> Together {
             }
             let pairs = pairs.into_iter().map(|(one, other)| (global[one as usize], global[other as usize]));
             whole.pairs.push(pairs.collect());
-            lengths.push(length);
-            words += has;
+            self.lengths.push(length);
+            self.words += has;
         }
-        documents.extend(chunk.documents);
+        self.documents.extend(chunk.documents);
     }
-    let count = lengths.len().max(1) as f64;
-    let mean = lengths.iter().sum::<u64>() as f64 / count;
-    let mean = if mean > 0.0 { mean } else { 1.0 };
-    whole.damping = lengths.iter().map(|&length| K1 * (1.0 - B + B * length as f64 / mean)).collect();
-    whole.mean_words = words as f64 / count;
-    // In a large library a word that hardly anybody wrote is more often a slip than a word.
-    let least = if lengths.len() >= 20_000 {
-        5
-    } else if lengths.len() >= 3_000 {
-        3
-    } else {
-        1
-    };
-    spelt.retain(|(_, often)| *often >= least);
-    spelt.sort_unstable();
-    let eighths = |often: u32| (8.0 * libm::log2(f64::from(often))).round() as u8;
-    let spellings = spelt.into_iter().map(|(word, often)| Spelling { word, often: eighths(often) });
-    Together { whole, spellings: spellings.collect(), documents }
+
+    /// What was put together, the spellings that slips may be mended towards, and the documents without their texts.
+    fn finish(self) -> (Whole, Vec<Spelling>, Vec<Document>) {
+        let Self { mut spelt, mut whole, lengths, words, documents, .. } = self;
+        let count = lengths.len().max(1) as f64;
+        let mean = lengths.iter().sum::<u64>() as f64 / count;
+        let mean = if mean > 0.0 { mean } else { 1.0 };
+        whole.damping = lengths.iter().map(|&length| K1 * (1.0 - B + B * length as f64 / mean)).collect();
+        whole.mean_words = words as f64 / count;
+        // In a large library a word that hardly anybody wrote is more often a slip than a word.
+        let least = if lengths.len() >= 20_000 {
+            5
+        } else if lengths.len() >= 3_000 {
+            3
+        } else {
+            1
+        };
+        spelt.retain(|(_, often)| *often >= least);
+        spelt.sort_unstable();
+        let eighths = |often: u32| (8.0 * libm::log2(f64::from(often))).round() as u8;
+        let spellings = spelt.into_iter().map(|(word, often)| Spelling { word, often: eighths(often) });
+        (whole, spellings.collect(), documents)
+    }
 }
 
 #[cfg(test)]

@@ -3,8 +3,11 @@
 use super::Map;
 use super::calls::{Calls, Heard};
 use crate::model::search::{Document, Field};
-use crate::text::analyser::{american, term, tokens};
+use crate::text::analyser::{american, term_of, tokens};
+use foldhash::fast::FixedState;
+use std::hash::BuildHasher;
 use std::ops::Range;
+use std::sync::{Mutex, PoisonError};
 
 /// What one document holds. Terms are numbers within the stretch.
 #[derive(Debug, Default)]
@@ -43,6 +46,41 @@ struct Known {
     spelling: Option<u32>,
 }
 
+/// The term of a word, and its spelling if slips may be mended towards it.
+type Read = (Option<Box<str>>, Option<Box<str>>);
+
+/// What words come to, for all stretches together: each holds mostly the words of the others.
+#[derive(Debug)]
+pub(super) struct Lexicon {
+    /// In parts, so that threads seldom wait for each other.
+    parts: Vec<Mutex<Map<Box<str>, Read>>>,
+}
+
+/// How many words a part of a [`Lexicon`] may hold. Some hundred thousand words are those of a large library and its slips.
+const HELD: usize = 2048;
+
+impl Lexicon {
+    pub(super) fn new() -> Self {
+        Self { parts: (0..64).map(|_| Mutex::default()).collect() }
+    }
+
+    fn read(&self, word: &str) -> Read {
+        let part = FixedState::default().hash_one(word) >> 58;
+        let mut known = self.parts[part as usize].lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(read) = known.get(word) {
+            return read.clone();
+        }
+        let spelt = american(word);
+        let term = term_of(word, &spelt);
+        let plain = term.is_some() && spelt.len() >= 4 && spelt.bytes().all(|letter| letter.is_ascii_lowercase());
+        let read: Read = (term.map(String::into_boxed_str), plain.then(|| spelt.into_boxed_str()));
+        if known.len() < HELD {
+            known.insert(word.into(), read.clone());
+        }
+        read
+    }
+}
+
 /// Numbers that are added up for one document at a time.
 #[derive(Debug, Default)]
 struct Sums {
@@ -71,10 +109,11 @@ impl Sums {
 /// Counts a stretch.
 pub(super) struct Counter<'c> {
     calls: &'c Calls,
+    lexicon: &'c Lexicon,
     chunk: Chunk,
-    words: Map<String, Known>,
-    numbers: Map<String, u32>,
-    spelt: Map<String, u32>,
+    words: Map<Box<str>, Known>,
+    numbers: Map<Box<str>, u32>,
+    spelt: Map<Box<str>, u32>,
     /// For each term its number among the words of calls.
     called: Vec<Option<u32>>,
     terms: Sums,
@@ -84,9 +123,15 @@ pub(super) struct Counter<'c> {
 
 impl<'c> Counter<'c> {
     /// Counts the documents of a range.
-    pub(super) fn count(calls: &'c Calls, range: Range<usize>, document: &impl Fn(usize) -> Document) -> Chunk {
+    pub(super) fn count(
+        calls: &'c Calls,
+        lexicon: &'c Lexicon,
+        range: Range<usize>,
+        document: &impl Fn(usize) -> Document,
+    ) -> Chunk {
         let mut counter = Self {
             calls,
+            lexicon,
             chunk: Chunk::default(),
             words: Map::default(),
             numbers: Map::default(),
@@ -155,29 +200,32 @@ impl<'c> Counter<'c> {
         if let Some(&known) = self.words.get(word) {
             return known;
         }
-        let number = term(word).map(|name| self.number(name));
-        let spelt = american(word);
-        let plain = spelt.len() >= 4 && spelt.bytes().all(|letter| letter.is_ascii_lowercase());
-        let spelling = (plain && number.is_some()).then(|| {
+        let (term, spelt) = self.lexicon.read(word);
+        let number = term.map(|name| self.number(name));
+        let spelling = spelt.map(|spelt| {
             let fresh = self.chunk.spellings.len() as u32;
-            let at = *self.spelt.entry(spelt.clone()).or_insert(fresh);
-            if at == fresh {
-                self.chunk.spellings.push((spelt, 0));
+            match self.spelt.get(&spelt) {
+                Some(at) => *at,
+                None => {
+                    self.chunk.spellings.push((spelt.to_string(), 0));
+                    self.spelt.insert(spelt, fresh);
+                    fresh
+                }
             }
-            at
         });
         let known = Known { term: number, spelling };
-        self.words.insert(word.to_owned(), known);
+        self.words.insert(word.into(), known);
         known
     }
 
-    fn number(&mut self, name: String) -> u32 {
-        let fresh = self.chunk.names.len() as u32;
-        let number = *self.numbers.entry(name.clone()).or_insert(fresh);
-        if number == fresh {
-            self.called.push(self.calls.word(&name));
-            self.chunk.names.push(name);
+    fn number(&mut self, name: Box<str>) -> u32 {
+        if let Some(number) = self.numbers.get(&name) {
+            return *number;
         }
-        number
+        let fresh = self.chunk.names.len() as u32;
+        self.called.push(self.calls.word(&name));
+        self.chunk.names.push(name.to_string());
+        self.numbers.insert(name, fresh);
+        fresh
     }
 }

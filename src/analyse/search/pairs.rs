@@ -17,15 +17,25 @@ const EACH: f64 = 1.3;
 /// Pairs are counted in so many parts, side by side.
 const PARTS: u32 = 16;
 
+/// A pair of terms, and how many documents have it.
+type Pair = ((u32, u32), u32);
+
+/// About how many bytes a pair takes that so many documents have.
+fn size(often: u32) -> usize {
+    PAIR + (f64::from(often) * EACH) as usize
+}
+
 /// The entries of pairs, and whether every pair has one.
 pub(super) fn entries(whole: &Whole, calls: &Calls) -> (Vec<Entry>, bool) {
-    let counted = counted(whole);
-    let size = |often: u32| PAIR + (f64::from(often) * EACH) as usize;
     let room = ROOM.max(ROOM_EACH * whole.pairs.len());
-    let all = counted.iter().map(|(_, often)| size(*often)).sum::<usize>() <= room;
-    let chosen = if all { counted } else { chosen(whole, calls, counted, room, size) };
+    let called: BTreeSet<(&str, &str)> = calls.pairs().collect();
+    let words: HashSet<&str> = called.iter().flat_map(|(one, other)| [*one, *other]).collect();
+    let is_called: Vec<bool> = whole.names.iter().map(|name| words.contains(name.as_str())).collect();
+    let (counted, all) =
+        counted(whole, room, |(pair, often)| *often > 1 || (is_called[pair.0 as usize] && is_called[pair.1 as usize]));
+    let chosen = if all { counted } else { chosen(whole, &called, &is_called, counted, room) };
     let places: Map<(u32, u32), usize> = chosen.iter().enumerate().map(|(at, (pair, _))| (*pair, at)).collect();
-    let mut lists: Vec<Vec<(u32, u8)>> = vec![Vec::new(); chosen.len()];
+    let mut lists: Vec<Vec<(u32, u8)>> = chosen.iter().map(|(_, often)| Vec::with_capacity(*often as usize)).collect();
     for (pairs, document) in whole.pairs.iter().zip(0u32..) {
         for pair in pairs {
             if let Some(&at) = places.get(pair) {
@@ -33,7 +43,7 @@ pub(super) fn entries(whole: &Whole, calls: &Calls) -> (Vec<Entry>, bool) {
             }
         }
     }
-    let entry = |((one, other), _): &((u32, u32), u32), list: &Vec<(u32, u8)>| Entry {
+    let entry = |((one, other), _): &Pair, list: &Vec<(u32, u8)>| Entry {
         term: pair_term(&whole.names[*one as usize], &whole.names[*other as usize]),
         documents: list.len() as u32,
         list: pack(list),
@@ -41,27 +51,31 @@ pub(super) fn entries(whole: &Whole, calls: &Calls) -> (Vec<Entry>, bool) {
     (chosen.par_iter().zip(&lists).map(|(pair, list)| entry(pair, list)).collect(), all)
 }
 
-/// Every pair with the number of documents that have it, in an order that does not hang on threads.
-fn counted(whole: &Whole) -> Vec<((u32, u32), u32)> {
-    let parts: Vec<Vec<((u32, u32), u32)>> = (0..PARTS)
-        .into_par_iter()
-        .map(|part| {
-            let mut places: Map<(u32, u32), usize> = Map::default();
-            let mut counted: Vec<((u32, u32), u32)> = Vec::new();
-            for &pair in
-                whole.pairs.iter().flatten().filter(|(one, other)| (one ^ other.rotate_left(3)) % PARTS == part)
-            {
-                let fresh = counted.len();
-                let at = *places.entry(pair).or_insert(fresh);
-                if at == fresh {
-                    counted.push((pair, 0));
-                }
-                counted[at].1 += 1;
+/// Every pair, in an order that does not hang on threads, and `true`, if there is room for all of them; otherwise those that
+/// may be chosen. Most pairs of a large library stand in it once, and are not held for long.
+fn counted(whole: &Whole, room: usize, may_be_chosen: impl Fn(&Pair) -> bool + Sync) -> (Vec<Pair>, bool) {
+    let count = |part: u32| {
+        let mut places: Map<(u32, u32), usize> = Map::default();
+        let mut counted: Vec<Pair> = Vec::new();
+        for &pair in whole.pairs.iter().flatten().filter(|(one, other)| (one ^ other.rotate_left(3)) % PARTS == part) {
+            let fresh = counted.len();
+            let at = *places.entry(pair).or_insert(fresh);
+            if at == fresh {
+                counted.push((pair, 0));
             }
-            counted
-        })
-        .collect();
-    parts.into_iter().flatten().collect()
+            counted[at].1 += 1;
+        }
+        let takes: usize = counted.iter().map(|(_, often)| size(*often)).sum();
+        if takes > room {
+            counted.retain(&may_be_chosen);
+            counted.shrink_to_fit();
+        }
+        (counted, takes)
+    };
+    let parts: Vec<(Vec<Pair>, usize)> = (0..PARTS).into_par_iter().map(count).collect();
+    let all = parts.iter().map(|(_, takes)| takes).sum::<usize>() <= room;
+    let pairs = parts.into_iter().flat_map(|(pairs, _)| pairs).filter(|pair| all || may_be_chosen(pair));
+    (pairs.collect(), all)
 }
 
 /// The pairs of the vocabulary's own terms, then those of several documents whose words stand together most, by normalised
@@ -69,18 +83,14 @@ fn counted(whole: &Whole) -> Vec<((u32, u32), u32)> {
 /// information in collocation extraction", GSCL 2009.
 fn chosen(
     whole: &Whole,
-    calls: &Calls,
-    mut counted: Vec<((u32, u32), u32)>,
+    called: &BTreeSet<(&str, &str)>,
+    is_called: &[bool],
+    counted: Vec<Pair>,
     room: usize,
-    size: impl Fn(u32) -> usize,
-) -> Vec<((u32, u32), u32)> {
-    let called: BTreeSet<(&str, &str)> = calls.pairs().collect();
-    let words: HashSet<&str> = called.iter().flat_map(|(one, other)| [*one, *other]).collect();
+) -> Vec<Pair> {
     let name = |term: u32| whole.names[term as usize].as_str();
-    let is_called: Vec<bool> = whole.names.iter().map(|name| words.contains(name.as_str())).collect();
-    counted.retain(|(pair, often)| *often > 1 || (is_called[pair.0 as usize] && is_called[pair.1 as usize]));
     let all = whole.pairs.len() as f64;
-    let worth = |((one, other), often): &((u32, u32), u32)| {
+    let worth = |((one, other), often): &Pair| {
         if is_called[*one as usize] && is_called[*other as usize] && called.contains(&(name(*one), name(*other))) {
             return f64::INFINITY;
         }

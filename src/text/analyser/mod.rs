@@ -21,13 +21,17 @@ const LONGEST: usize = 40;
 
 /// The term under which a word is found; none for a stop word and for what is no word. The word is a token: lower case, without marks.
 pub fn term(word: &str) -> Option<String> {
+    term_of(word, &american(word))
+}
+
+/// The same for a word of which the American spelling is at hand.
+pub fn term_of(word: &str, spelt: &str) -> Option<String> {
     if is_stop_word(word) || word.chars().count() > LONGEST {
         return None;
     }
-    let spelt = american(word);
-    Some(match form_of(&spelt) {
+    Some(match form_of(spelt) {
         Some(form) => form.to_owned(),
-        None => stem(&spelt),
+        None => stem(spelt),
     })
 }
 
