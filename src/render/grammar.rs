@@ -251,7 +251,9 @@ pub(crate) fn markdown(pen: &mut Pen<'_, '_>, at: usize) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::files::{Disk, Files};
     use proptest::prelude::*;
+    use std::path::Path;
 
     /// A rule: what it matches, the class of the whole match, and those of its groups.
     type Rule = (&'static str, &'static str, &'static [(usize, &'static str)]);
@@ -319,9 +321,10 @@ mod tests {
     fn cases_are_coloured_as_the_patterns_say() {
         let (fields, prose) = (pattern(FIELDS), pattern(PROSE));
         let mut lines = 0;
-        let cases = concat!(env!("CARGO_MANIFEST_DIR"), "/cases");
-        for entry in walkdir::WalkDir::new(cases).into_iter().filter_map(Result::ok) {
-            let Ok(text) = std::fs::read_to_string(entry.path()) else { continue };
+        let demo = Disk::new(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/cases")), &[]);
+        let files = demo.list().expect("the demo").into_iter().filter(|entry| entry.path.ends_with(".md"));
+        for bytes in files.filter_map(|entry| demo.read(&entry.path).ok()) {
+            let text = String::from_utf8_lossy(&bytes);
             for text in text.split_inclusive('\n') {
                 assert_eq!(by_hand(yaml, text), by_pattern(FIELDS, &fields, text));
                 assert_eq!(by_hand(markdown, text), by_pattern(PROSE, &prose, text));
