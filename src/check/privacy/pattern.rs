@@ -87,8 +87,8 @@ impl Deref for Searched<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{DETECTORS, Normal, find_in};
     use super::*;
+    use crate::check::privacy::{DETECTORS, Normal, find_in};
 
     /// Invented and published identifiers, and what only looks like one.
     const TABLE: &str = include_str!("../../../tests/data/identifiers.csv");
