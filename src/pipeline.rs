@@ -1,19 +1,19 @@
 //! The phases in order, once. This is the whole compiler as one readable function.
 
-use crate::check::{self, Checked, Judge, Judged, Others, Parsed, Rules};
+use crate::check::{self, Checked, Identifiers, Judge, Judged, Others, Parsed};
 use crate::diag::{Diagnostic, Report};
 use crate::model::digest::Parts;
-use crate::model::inputs::{Inputs, MediaContent};
+use crate::model::inputs::{CaseFile, Inputs, MediaContent};
 use crate::model::library::Library;
 use crate::model::risk::Models;
 use crate::model::session::Session;
 use crate::model::site::Audience;
 use crate::model::vocabulary::Vocabulary;
 use crate::parse;
+use crate::publish::Recall;
 use crate::render::is_built_in;
 use crate::text::{FileId, Source};
 use rayon::prelude::*;
-use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A library, parsed and checked.
@@ -53,39 +53,70 @@ impl Memory for Afresh {
     }
 
     fn judged(&self, _: usize, _: &Others, judge: Judge<'_>) -> Judged {
-        judge(Rules::Asked)
+        judge(Identifiers::Sought)
     }
 }
 
-/// A hash of all that a judgement, and what a case is by itself, lean on besides the case itself and the others: every other
-/// text with its number, the media, the audience.
-pub fn around(inputs: &Inputs, audience: Audience) -> [u8; 32] {
-    let of_cases: BTreeSet<FileId> =
-        inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten().collect();
-    let mut parts = Parts::default();
-    parts.add(audience.word());
-    for source in inputs.sources.iter().filter(|source| !of_cases.contains(&source.id)) {
-        parts.add(format!("{:?} {}", source.id, source.path));
-        parts.add(source.text.as_bytes());
-    }
-    for (name, file) in &inputs.media {
-        parts.add(name);
-        match &file.content {
-            MediaContent::Shown(shown) => parts.add(shown.original.as_bytes()),
-            other => parts.add(format!("{} {other:?}", file.size)),
+/// Prepares with the help of what an earlier compile kept: in which texts nothing was said of identifiers. Only hashes are
+/// kept, so that no word of a case lies in a cache; where something was said it is looked for again, and said again.
+#[derive(Debug)]
+pub struct Recalling<'r> {
+    recall: &'r Recall,
+    /// What is looked through for each case, by place in `inputs.cases`.
+    cases: Vec<[u8; 32]>,
+}
+
+impl<'r> Recalling<'r> {
+    /// For the cases of these inputs.
+    pub fn new(recall: &'r Recall, inputs: &Inputs) -> Self {
+        let text = |parts: &mut Parts, file: FileId| {
+            if let Some(source) = inputs.sources.get(file) {
+                parts.add(&source.path);
+                parts.add(source.text.as_bytes());
+            }
+        };
+        let mut media = Parts::default();
+        for (name, file) in &inputs.media {
+            media.add(name);
+            match &file.content {
+                MediaContent::Shown(shown) => media.add(shown.original.as_bytes()),
+                MediaContent::Text(file) => text(&mut media, *file),
+                other => media.add(format!("{} {other:?}", file.size)),
+            }
         }
+        let media = media.hash();
+        let of = |case: &CaseFile| {
+            let mut parts = Parts::default();
+            parts.add("identifiers");
+            parts.add(media.as_bytes());
+            parts.add(&case.name);
+            text(&mut parts, case.markdown);
+            // A side file and none at all differ in the number of parts.
+            case.side.into_iter().for_each(|side| text(&mut parts, side));
+            *parts.hash().as_bytes()
+        };
+        Self { recall, cases: inputs.cases.par_iter().map(of).collect() }
     }
-    *parts.hash().as_bytes()
 }
 
-/// A hash of what a case may know of the others.
-pub fn of_others(others: &Others) -> [u8; 32] {
-    let mut parts = Parts::default();
-    for (name, other) in others {
-        parts.add(name);
-        parts.add(format!("{other:?}"));
+impl Memory for Recalling<'_> {
+    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
+        Afresh.parsed(name, markdown, side)
     }
-    *parts.hash().as_bytes()
+
+    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
+        Afresh.vocabulary(inputs)
+    }
+
+    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
+        let Some(case) = self.cases.get(at) else { return Afresh.judged(at, others, judge) };
+        let known = self.recall.was_anonymous(case);
+        let judged = judge(if known { Identifiers::Absent } else { Identifiers::Sought });
+        if judged.is_anonymous() {
+            self.recall.keep_anonymous(*case);
+        }
+        judged
+    }
 }
 
 /// Parses and checks what discovery found. It cannot fail; what is wrong is in the diagnostics.

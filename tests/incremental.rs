@@ -5,25 +5,30 @@ use crate::preview::soak::words;
 use crate::random::Random;
 use crate::support::BASE;
 use casewright::analyse::analyse;
-use casewright::diag::Severity;
+use casewright::check::{Identifiers, Judge, Judged, Others, Parsed};
+use casewright::diag::{Diagnostic, Severity};
 use casewright::discover::discover;
 use casewright::files::Disk;
+use casewright::model::inputs::Inputs;
 use casewright::model::site::{Audience, Leans, Page, Site, SitePath};
-use casewright::pipeline;
+use casewright::model::vocabulary::Vocabulary;
+use casewright::pipeline::{self, Memory, Prepared, Recalling};
 use casewright::publish::{Entry, Options, Recall, publish, verify};
 use casewright::render::{Theme, render};
-use casewright::text::Sources;
+use casewright::text::{Source, Sources};
 use std::collections::BTreeMap;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::Command;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use tempfile::TempDir;
 
 /// The program, as far as a memory is concerned.
 const PROGRAM: [u8; 32] = [7; 32];
 /// Bytes of the memory before its entries, and of an entry; see `publish/recall.rs`.
 const HEAD: usize = 52;
-const LINE: usize = 80;
+const LINE: usize = 81;
 
 /// Terms that a case may hold at a place.
 const FINDINGS: [&str; 4] = ["small pupil", "low endothelial count", "zonular loss before surgery", "phacodonesis"];
@@ -332,11 +337,11 @@ impl Place {
             }
             // As if what one page came of had given the other, with sums that hold.
             2 => {
-                let (here, there) = (bytes[one + 32..one + 72].to_vec(), bytes[other + 32..other + 72].to_vec());
+                let (here, there) = (bytes[one + 33..one + 73].to_vec(), bytes[other + 33..other + 73].to_vec());
                 for (at, value) in [(one, there), (other, here)] {
-                    bytes[at + 32..at + 72].copy_from_slice(&value);
-                    let sum = *blake3::hash(&bytes[at..at + 72]).as_bytes();
-                    bytes[at + 72..at + LINE].copy_from_slice(&sum[..8]);
+                    bytes[at + 33..at + 73].copy_from_slice(&value);
+                    let sum = *blake3::hash(&bytes[at..at + 73]).as_bytes();
+                    bytes[at + 73..at + LINE].copy_from_slice(&sum[..8]);
                 }
             }
             3 => {
@@ -348,32 +353,44 @@ impl Place {
         fs::write(file, bytes).expect("a file");
     }
 
-    /// Compiles with the memory, and holds the site against a clean one.
+    /// Compiles with the memory, and holds what is said and the site against a clean one.
     fn compile(&self, what: &str, mut look: impl FnMut(&mut Site<'_>)) {
-        let into = self.path("site");
-        with_site(&self.path("library"), |site| {
-            let afresh = self.path("clean");
-            let _ = fs::remove_dir_all(&afresh);
+        let (library, into) = (self.path("library"), self.path("site"));
+        let inputs = || discover(&Disk::new(&library, &[])).expect("the library opens");
+        let recall = self.recall();
+        let read = inputs();
+        let recalling = Recalling::new(&recall, &read);
+        let remembered = pipeline::prepare_with(inputs(), Audience::Department, &recalling);
+        let clean = pipeline::prepare(read, Audience::Department);
+        assert_eq!(said(&remembered), said(&clean), "after {what}");
+        assert_eq!(remembered.checked.barred, clean.checked.barred, "after {what}");
+        let afresh = self.path("clean");
+        let _ = fs::remove_dir_all(&afresh);
+        with_site(&clean, |site| {
             publish(site, &afresh, &Options::default()).expect("it is published");
-            let clean: BTreeMap<SitePath, Entry> = verify(&afresh).expect("a site").manifest.files;
+        });
+        let clean: BTreeMap<SitePath, Entry> = verify(&afresh).expect("a site").manifest.files;
+        with_site(&remembered, |site| {
             look(site);
-            let recall = self.recall();
             let options = Options { recall: Some(&recall), ..Options::default() };
             publish(site, &into, &options).expect("it is published");
-            recall.save().expect("it is kept");
-            let found = verify(&into).expect("a site");
-            assert!(found.is_whole(), "after {what}");
-            for (path, entry) in &clean {
-                assert_eq!(found.manifest.files.get(path), Some(entry), "{path} after {what}");
-            }
-            assert_eq!(found.manifest.files.len(), clean.len(), "after {what}");
         });
+        recall.save().expect("it is kept");
+        let found = verify(&into).expect("a site");
+        assert!(found.is_whole(), "after {what}");
+        for (path, entry) in &clean {
+            assert_eq!(found.manifest.files.get(path), Some(entry), "{path} after {what}");
+        }
+        assert_eq!(found.manifest.files.len(), clean.len(), "after {what}");
     }
 }
 
-fn with_site(library: &Path, with: impl FnOnce(&mut Site<'_>)) {
-    let inputs = discover(&Disk::new(library, &[])).expect("the library opens");
-    let prepared = pipeline::prepare(inputs, Audience::Department);
+/// Everything that was said.
+fn said(prepared: &Prepared) -> Vec<String> {
+    prepared.diagnostics.iter().map(|it| format!("{} {} {:?} {:?}", it.path, it.message, it.span, it.mends)).collect()
+}
+
+fn with_site(prepared: &Prepared, with: impl FnOnce(&mut Site<'_>)) {
     // An edit that the rules refuse would test nothing. A case that is gone may still be linked to.
     let refused = prepared.diagnostics.iter().filter(|it| it.severity() == Severity::Error);
     let refused: Vec<String> = refused.map(|it| format!("{}: {}", it.path, it.rule.name)).collect();
@@ -429,10 +446,62 @@ fn what_cannot_have_changed_is_not_made() {
     });
 }
 
+/// Texts in which nothing was said of identifiers are not looked through again, and all others are.
+#[test]
+fn only_that_nothing_was_said_is_remembered() {
+    let mut place = Place::new(13);
+    let prepare = |place: &Place| {
+        let recall = place.recall();
+        let inputs = || discover(&Disk::new(place.path("library"), &[])).expect("the library opens");
+        let read = inputs();
+        let sought = AtomicUsize::new(0);
+        let counting = Counting { inner: Recalling::new(&recall, &read), sought: &sought };
+        let prepared = pipeline::prepare_with(inputs(), Audience::Department, &counting);
+        recall.save().expect("it is kept");
+        let dates = said(&prepared).iter().filter(|it| it.contains("date")).count();
+        (sought.into_inner(), dates)
+    };
+    assert_eq!(prepare(&place), (6, 0), "all are new");
+    assert_eq!(prepare(&place), (0, 0), "in none there was anything");
+    place.add();
+    assert_eq!(prepare(&place), (1, 0), "one is new");
+    let number = *place.cases.keys().next().expect("a case");
+    place.put(&format!("case-{number}.md"), &(place.cases[&number].text() + "\nSeen on 12 March 2024.\n"));
+    assert_eq!(prepare(&place), (1, 1), "one has changed");
+    assert_eq!(prepare(&place), (1, 1), "it is said again");
+    place.put("media/words.vtt", "WEBVTT\n\n00:01.000 --> 00:02.000\nA quiet eye.\n");
+    assert_eq!(prepare(&place), (7, 1), "what is shown belongs to what is looked through");
+}
+
+/// Counts in how many cases identifiers were looked for.
+struct Counting<'c> {
+    inner: Recalling<'c>,
+    sought: &'c AtomicUsize,
+}
+
+impl Memory for Counting<'_> {
+    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
+        self.inner.parsed(name, markdown, side)
+    }
+
+    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
+        self.inner.vocabulary(inputs)
+    }
+
+    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
+        let counted = |identifiers| {
+            self.sought.fetch_add(usize::from(identifiers == Identifiers::Sought), Ordering::Relaxed);
+            judge(identifiers)
+        };
+        self.inner.judged(at, others, Box::new(counted))
+    }
+}
+
 #[test]
 fn nearly_every_page_tells_what_it_leans_on() {
     let place = Place::new(11);
-    with_site(&place.path("library"), |site| {
+    let inputs = discover(&Disk::new(place.path("library"), &[])).expect("the library opens");
+    with_site(&pipeline::prepare(inputs, Audience::Department), |site| {
         for (path, (_, page)) in &site.pages {
             let of_cases = ["cases/", "concepts/", "compare/"].iter().any(|folder| path.as_str().starts_with(folder));
             let told: Option<&Leans<'_>> = site.leans.get(path);

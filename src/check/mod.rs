@@ -91,16 +91,15 @@ pub struct Checked {
 pub type Judging<'j> = dyn Fn(usize, &Others, Judge<'_>) -> Judged + Sync + 'j;
 
 /// The judging of one case, still to be done.
-pub type Judge<'j> = Box<dyn FnOnce(Rules) -> Judged + 'j>;
+pub type Judge<'j> = Box<dyn FnOnce(Identifiers) -> Judged + 'j>;
 
-/// Whether the rules that look at one case are to be asked.
+/// Whether identifiers are to be looked for in a case, which takes longer than all other rules together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Rules {
+pub enum Identifiers {
     /// They are.
-    Asked,
-    /// They said nothing of this very case before, and nothing that they look at has changed. Whether the case may be read by
-    /// this audience is found out in any case.
-    Silent,
+    Sought,
+    /// These very texts were looked through before, and there was nothing to say.
+    Absent,
 }
 
 /// Checks all cases against one another and the vocabulary. `parsed` stands in the order of `inputs.cases`.
@@ -129,9 +128,9 @@ pub fn check(
         .into_par_iter()
         .enumerate()
         .map(|(at, parsed)| {
-            let judge = |rules| {
+            let judge = |identifiers| {
                 let (case, said) = Arc::unwrap_or_clone(parsed);
-                judge(case, said, &context, audience, rules)
+                judge(case, said, &context, audience, identifiers)
             };
             judging(at, &context.cases, Box::new(judge))
         })
@@ -178,15 +177,15 @@ pub struct Judged {
     verdict: Verdict,
     /// Whether the author's own words keep it from this audience, whatever else is wrong with it.
     barred: bool,
-    /// Whether the rules said nothing of it.
-    silent: bool,
+    /// Whether nothing was said of identifiers in it.
+    anonymous: bool,
     diagnostics: Vec<Diagnostic>,
 }
 
 impl Judged {
-    /// Whether the rules, asked now or before, said nothing of the case.
-    pub fn is_silent(&self) -> bool {
-        self.silent
+    /// Whether nothing was said of identifiers in the case, now or before.
+    pub fn is_anonymous(&self) -> bool {
+        self.anonymous
     }
 }
 
@@ -202,21 +201,22 @@ fn judge(
     mut diagnostics: Vec<Diagnostic>,
     context: &Context<'_>,
     audience: Audience,
-    rules: Rules,
+    identifiers: Identifiers,
 ) -> Judged {
     if case.consent.status.value == ConsentStatus::Withdrawn {
         // It leaves the site whatever else is wrong with it, and a withdrawal never waits for a typo.
         diagnostics.clear();
         rules::withdrawn::check(&case, context, &mut diagnostics);
-        return Judged { verdict: Verdict::Withheld, barred: true, silent: false, diagnostics };
+        return Judged { verdict: Verdict::Withheld, barred: true, anonymous: false, diagnostics };
+    }
+    for check in rules::CASE_CHECKS {
+        check(&case, context, &mut diagnostics);
     }
     let before = diagnostics.len();
-    if rules == Rules::Asked {
-        for check in rules::CASE_CHECKS {
-            check(&case, context, &mut diagnostics);
-        }
+    if identifiers == Identifiers::Sought {
+        identifiers::check(&case, context, &mut diagnostics);
     }
-    let silent = diagnostics.len() == before;
+    let anonymous = diagnostics.len() == before;
     let cleared = clearance::may_read(&case, audience);
     // Where a slip hides what the author meant, a neutral value stands in at a place that is not its own.
     let said = case.consent.status.span != case.span && case.audience.span != Span::default();
@@ -228,5 +228,5 @@ fn judge(
         (Some(_), false) if !errors => Verdict::Withheld,
         _ => Verdict::Faulty,
     };
-    Judged { verdict, barred, silent, diagnostics }
+    Judged { verdict, barred, anonymous, diagnostics }
 }

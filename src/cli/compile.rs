@@ -52,9 +52,9 @@ fn compile(options: &Compile, terminal: &Terminal) -> Exit {
         }
     };
     let audience = options.audience.into();
-    let judging = recall.as_ref().map(|recall| super::remembered::Judging::new(recall, &inputs, audience));
-    let prepared = match &judging {
-        Some(judging) => pipeline::prepare_with(inputs, audience, judging),
+    let recalling = recall.as_ref().map(|recall| pipeline::Recalling::new(recall, &inputs));
+    let prepared = match &recalling {
+        Some(recalling) => pipeline::prepare_with(inputs, audience, recalling),
         None => pipeline::prepare(inputs, audience),
     };
     if options.format == Format::Text {

@@ -1,18 +1,10 @@
 //! Where a compile keeps what the next one may take over: the user's cache folder.
 
 use super::args::Compile;
-use crate::check::{Judge, Judged, Others, Parsed, Rules};
-use crate::diag::Diagnostic;
 use crate::model::digest::Parts;
-use crate::model::inputs::{CaseFile, Inputs};
 use crate::model::site::Audience;
-use crate::model::vocabulary::Vocabulary;
-use crate::pipeline::{Afresh, Memory, around, of_others};
 use crate::publish::Recall;
-use crate::text::Source;
-use rayon::prelude::*;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, OnceLock};
 
 /// What an earlier compile of this library into this folder remembers; nothing where the system names no cache folder, or
 /// where that lies in or beside the site. To be asked for when a compile begins: another program may come to lie in the place
@@ -34,58 +26,6 @@ pub(super) fn recall(options: &Compile) -> Option<Recall> {
     } else {
         Recall::open(&folder, &name, program)
     })
-}
-
-/// Judges cases with the help of what an earlier compile kept of them. Only hashes are kept, so that no word of a case lies
-/// in a cache: of a case that drew a remark the rules are asked again, and say it again.
-pub(super) struct Judging<'r> {
-    recall: &'r Recall,
-    around: [u8; 32],
-    /// What each case is, by place in `inputs.cases`.
-    cases: Vec<[u8; 32]>,
-    others: OnceLock<[u8; 32]>,
-}
-
-impl<'r> Judging<'r> {
-    /// For the cases of these inputs.
-    pub(super) fn new(recall: &'r Recall, inputs: &Inputs, audience: Audience) -> Self {
-        let of = |case: &CaseFile| {
-            let mut parts = Parts::default();
-            parts.add(&case.name);
-            for source in [Some(case.markdown), case.side].into_iter().flatten().filter_map(|id| inputs.sources.get(id))
-            {
-                parts.add(&source.path);
-                parts.add(source.text.as_bytes());
-            }
-            *parts.hash().as_bytes()
-        };
-        let cases = inputs.cases.par_iter().map(of).collect();
-        Self { recall, around: around(inputs, audience), cases, others: OnceLock::new() }
-    }
-}
-
-impl Memory for Judging<'_> {
-    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
-        Afresh.parsed(name, markdown, side)
-    }
-
-    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
-        Afresh.vocabulary(inputs)
-    }
-
-    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
-        let Some(case) = self.cases.get(at) else { return judge(Rules::Asked) };
-        let mut parts = Parts::default();
-        parts.add(self.around);
-        parts.add(self.others.get_or_init(|| of_others(others)));
-        parts.add(case);
-        let leaning = *parts.hash().as_bytes();
-        let judged = judge(if self.recall.was_silent(&leaning) { Rules::Silent } else { Rules::Asked });
-        if judged.is_silent() {
-            self.recall.keep_silent(leaning);
-        }
-        judged
-    }
 }
 
 /// A hash of this very program: another one may make other pages.

@@ -8,7 +8,7 @@
 use super::edition::Held;
 use super::world::{self, Stamp};
 use crate::analyse::Alone;
-use crate::check::{Judge, Judged, Others, Parsed, Rules};
+use crate::check::{Identifiers, Judge, Judged, Others, Parsed};
 use crate::diag::Diagnostic;
 use crate::files::{Disk, Entry, Files};
 use crate::media::Source as Readable;
@@ -18,7 +18,7 @@ use crate::model::digest::Parts;
 use crate::model::inputs::{CaseFile, Inputs, MediaContent};
 use crate::model::site::{Audience, PageError};
 use crate::model::vocabulary::Vocabulary;
-use crate::pipeline::{Afresh, Memory, around, of_others};
+use crate::pipeline::{Afresh, Memory};
 use crate::publish::MANIFEST;
 use crate::render::Theme;
 use crate::text::{FileId, Source};
@@ -127,6 +127,37 @@ impl Memo {
     }
 }
 
+/// A hash of all that a judgement, and what a case is by itself, lean on besides the case itself and the others: every other
+/// text with its number, the media, the audience.
+fn around(inputs: &Inputs, audience: Audience) -> Hash {
+    let of_cases: BTreeSet<FileId> =
+        inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten().collect();
+    let mut parts = Parts::default();
+    parts.add(audience.word());
+    for source in inputs.sources.iter().filter(|source| !of_cases.contains(&source.id)) {
+        parts.add(format!("{:?} {}", source.id, source.path));
+        parts.add(source.text.as_bytes());
+    }
+    for (name, file) in &inputs.media {
+        parts.add(name);
+        match &file.content {
+            MediaContent::Shown(shown) => parts.add(shown.original.as_bytes()),
+            other => parts.add(format!("{} {other:?}", file.size)),
+        }
+    }
+    *parts.hash().as_bytes()
+}
+
+/// A hash of what a case may know of the others.
+fn of_others(others: &Others) -> Hash {
+    let mut parts = Parts::default();
+    for (name, other) in others {
+        parts.add(name);
+        parts.add(format!("{other:?}"));
+    }
+    *parts.hash().as_bytes()
+}
+
 /// One round's use of the memo.
 pub(super) struct Turn<'m> {
     memo: &'m Memo,
@@ -209,10 +240,10 @@ impl Memory for Turn<'_> {
 
     fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
         let others = *self.others.get_or_init(|| of_others(others));
-        let Some(key) = self.keys.get(at) else { return judge(Rules::Asked) };
+        let Some(key) = self.keys.get(at) else { return judge(Identifiers::Sought) };
         let same = self.before.around == self.around && self.before.others == others;
         let known = self.before.cases.get(key).and_then(|case| case.judged.clone()).filter(|_| same);
-        let judged = known.unwrap_or_else(|| judge(Rules::Asked));
+        let judged = known.unwrap_or_else(|| judge(Identifiers::Sought));
         if let Some(case) = lock(&self.now).get_mut(key) {
             case.judged = Some(judged.clone());
         }

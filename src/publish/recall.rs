@@ -1,5 +1,5 @@
-//! What an earlier run remembers for the next one: which file came of what a page leans on, and of which cases the rules
-//! said nothing.
+//! What an earlier run remembers for the next one: which file came of what a page leans on, and in which texts
+//! nothing was said of identifiers.
 //!
 //! Nothing of a case is kept, only hashes. A page is taken over if what it leans on gave a file before, and if this very file
 //! still stands in the site; otherwise it is made anew. So a memory that is lost, old or damaged costs time and nothing else.
@@ -22,8 +22,8 @@ const HEAD: &[u8; 20] = b"casewright recall 2\n";
 const LINE: usize = 1 + 32 + 8 + 32 + CHECK;
 /// The kind of an entry that tells of a page.
 const PAGE: u8 = 1;
-/// The kind of an entry that tells of a case of which the rules said nothing; it has no file.
-const SILENT: u8 = 2;
+/// The kind of an entry that tells of texts in which nothing was said of identifiers; it has no file.
+const ANONYMOUS: u8 = 2;
 /// Bytes of a checksum.
 const CHECK: usize = 8;
 
@@ -36,11 +36,11 @@ pub struct Recall {
     now: Mutex<Kept<BTreeMap<Leaning, Entry>>>,
 }
 
-/// What is kept: the file that came of what a page leans on, and what a case leans on of which the rules said nothing.
+/// What is kept: the file that came of what a page leans on, and the hashes of texts without identifiers.
 #[derive(Debug, Default)]
 struct Kept<P> {
     pages: P,
-    silent: BTreeSet<Leaning>,
+    anonymous: BTreeSet<Leaning>,
 }
 
 impl Recall {
@@ -66,14 +66,14 @@ impl Recall {
         self.now.lock().unwrap_or_else(PoisonError::into_inner).pages.insert(leaning, entry);
     }
 
-    /// Whether the rules said nothing of a case that leans on this.
-    pub fn was_silent(&self, leaning: &Leaning) -> bool {
-        self.before.silent.contains(leaning)
+    /// Whether nothing was said of identifiers in the texts of this hash.
+    pub fn was_anonymous(&self, texts: &Leaning) -> bool {
+        self.before.anonymous.contains(texts)
     }
 
-    /// Keeps that the rules said nothing of a case that leans on this.
-    pub fn keep_silent(&self, leaning: Leaning) {
-        self.now.lock().unwrap_or_else(PoisonError::into_inner).silent.insert(leaning);
+    /// Keeps that nothing was said of identifiers in the texts of this hash.
+    pub fn keep_anonymous(&self, texts: Leaning) {
+        self.now.lock().unwrap_or_else(PoisonError::into_inner).anonymous.insert(texts);
     }
 
     /// Writes what this run kept, in a folder that only its user may look into.
@@ -85,8 +85,8 @@ impl Recall {
         bytes.extend(self.program);
         let now = self.now.into_inner().unwrap_or_else(PoisonError::into_inner);
         let none = Entry { size: 0, hash: Digest::from_bytes([0; 32]) };
-        let silent = now.silent.into_iter().map(|leaning| (SILENT, leaning, none));
-        for (kind, leaning, entry) in now.pages.into_iter().map(|(leaning, it)| (PAGE, leaning, it)).chain(silent) {
+        let anonymous = now.anonymous.into_iter().map(|leaning| (ANONYMOUS, leaning, none));
+        for (kind, leaning, entry) in now.pages.into_iter().map(|(leaning, it)| (PAGE, leaning, it)).chain(anonymous) {
             let mut line = vec![kind];
             line.extend(leaning);
             line.extend(entry.size.to_le_bytes());
@@ -123,8 +123,8 @@ fn entries(bytes: &[u8], program: &Leaning) -> Kept<HashMap<Leaning, Entry>> {
             PAGE => {
                 kept.pages.insert(leaning, Entry { size: u64::from_le_bytes(size), hash: Digest::from_bytes(hash) });
             }
-            SILENT => {
-                kept.silent.insert(leaning);
+            ANONYMOUS => {
+                kept.anonymous.insert(leaning);
             }
             _ => {}
         }
@@ -171,19 +171,19 @@ mod tests {
     }
 
     fn count(kept: &Kept<HashMap<Leaning, Entry>>) -> usize {
-        kept.pages.len() + kept.silent.len()
+        kept.pages.len() + kept.anonymous.len()
     }
 
     /// Whether all that is left was kept.
     fn is_of(left: &Kept<HashMap<Leaning, Entry>>, known: &Kept<HashMap<Leaning, Entry>>) -> bool {
         left.pages.iter().all(|(leaning, entry)| known.pages.get(leaning) == Some(entry))
-            && left.silent.is_subset(&known.silent)
+            && left.anonymous.is_subset(&known.anonymous)
     }
 
     fn written(folder: &Path) -> Vec<u8> {
         let recall = Recall::open(folder, "it", PROGRAM);
         (0..9).for_each(|size| recall.keep([u8::try_from(size).expect("small"); 32], entry(size)));
-        (20..23).for_each(|of| recall.keep_silent([of; 32]));
+        (20..23).for_each(|of| recall.keep_anonymous([of; 32]));
         recall.save().expect("it is written");
         fs::read(folder.join("it")).expect("it stands there")
     }
@@ -194,7 +194,9 @@ mod tests {
         written(folder.path());
         let recall = Recall::open(folder.path(), "it", PROGRAM);
         assert_eq!((count(&recall.before), recall.entry(&[3; 32])), (12, Some(entry(3))));
-        assert!(recall.was_silent(&[21; 32]) && !recall.was_silent(&[3; 32]) && recall.entry(&[21; 32]).is_none());
+        assert!(
+            recall.was_anonymous(&[21; 32]) && !recall.was_anonymous(&[3; 32]) && recall.entry(&[21; 32]).is_none()
+        );
         assert_eq!(count(&Recall::open(folder.path(), "it", [2; 32]).before), 0);
         assert_eq!(count(&Recall::open(folder.path(), "other", PROGRAM).before), 0);
         assert_eq!(fs::read_dir(folder.path()).expect("a folder").count(), 1, "nothing is left beside it");

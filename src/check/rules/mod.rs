@@ -131,7 +131,6 @@ pub(crate) const CASE_CHECKS: &[Check] = &[
     decision_options::check,
     decision_order::check,
     dose::check,
-    crate::check::identifiers::check,
     implausible::check,
     incomplete_drug::check,
     media_alt::check,
