@@ -2,7 +2,7 @@
 
 use crate::model::analysis::Analysis;
 use crate::model::vocabulary::{ConceptId, Vocabulary};
-use crate::text::fold_word;
+use crate::text::{WordMap, fold_word};
 use foldhash::fast::FixedState;
 use std::collections::{BTreeSet, HashMap};
 use std::hash::BuildHasher;
@@ -66,7 +66,7 @@ struct Words<'v> {
     /// Key of a word → its number.
     numbers: Map<&'v str, u32>,
     /// What written words were found to be, in parts so that threads seldom wait for each other.
-    written: Vec<Mutex<Map<Box<str>, Option<u32>>>>,
+    written: Vec<Mutex<WordMap<Option<u32>>>>,
 }
 
 /// How many words a part of [`Words::written`] may hold: a library of tens of thousands of cases has some ten thousand words,
@@ -95,7 +95,7 @@ impl<'v> Words<'v> {
         }
         let number = self.numbers.get(fold_word(written).as_str()).copied();
         if known.len() < REMEMBERED {
-            known.insert(written.into(), number);
+            known.insert(written, number);
         }
         number
     }

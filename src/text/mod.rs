@@ -5,8 +5,10 @@
 pub mod analyser;
 mod fold;
 mod source;
+mod word_map;
 mod words;
 
 pub use fold::{fold_term, fold_word};
 pub use source::{FileId, Position, Source, Sources, Span, Spanned};
+pub use word_map::WordMap;
 pub use words::{any_of, capitalised, count, escape, list, nearest, slug};

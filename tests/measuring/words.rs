@@ -12,6 +12,7 @@
 //! words (23,600) as one that we made with such abstracts (23,900), and so has one of 10,000 (58,000 and 59,000).
 
 use super::random::{Random, Zipf};
+use casewright::check::privacy::find_written;
 use std::collections::BTreeMap;
 
 /// How many words the core has.
@@ -141,8 +142,17 @@ impl<'l> Writer<'l> {
         casewright::text::capitalised(&words.join(" "))
     }
 
-    /// A sentence.
+    /// A sentence. Among millions a few would name somebody by chance ("patient called you"), and are thrown away.
     pub(crate) fn sentence(&mut self) -> String {
+        loop {
+            let sentence = self.any_sentence();
+            if find_written(&sentence).is_empty() {
+                return sentence;
+            }
+        }
+    }
+
+    fn any_sentence(&mut self) -> String {
         let many = self.random.from(7, 24);
         let comma = self.random.from(3, 12);
         let emphasis = self.random.happens(0.04).then(|| self.random.below(many));

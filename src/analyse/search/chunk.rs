@@ -3,6 +3,7 @@
 use super::Map;
 use super::calls::{Calls, Heard};
 use crate::model::search::{Document, Field};
+use crate::text::WordMap;
 use crate::text::analyser::{american, term_of, tokens};
 use foldhash::fast::FixedState;
 use std::hash::BuildHasher;
@@ -53,7 +54,7 @@ type Read = (Option<Box<str>>, Option<Box<str>>);
 #[derive(Debug)]
 pub(super) struct Lexicon {
     /// In parts, so that threads seldom wait for each other.
-    parts: Vec<Mutex<Map<Box<str>, Read>>>,
+    parts: Vec<Mutex<WordMap<Read>>>,
 }
 
 /// How many words a part of a [`Lexicon`] may hold. Some hundred thousand words are those of a large library and its slips.
@@ -75,7 +76,7 @@ impl Lexicon {
         let plain = term.is_some() && spelt.len() >= 4 && spelt.bytes().all(|letter| letter.is_ascii_lowercase());
         let read: Read = (term.map(String::into_boxed_str), plain.then(|| spelt.into_boxed_str()));
         if known.len() < HELD {
-            known.insert(word.into(), read.clone());
+            known.insert(word, read.clone());
         }
         read
     }
@@ -111,7 +112,7 @@ pub(super) struct Counter<'c> {
     calls: &'c Calls,
     lexicon: &'c Lexicon,
     chunk: Chunk,
-    words: Map<Box<str>, Known>,
+    words: WordMap<Known>,
     numbers: Map<Box<str>, u32>,
     spelt: Map<Box<str>, u32>,
     /// For each term its number among the words of calls.
@@ -133,7 +134,7 @@ impl<'c> Counter<'c> {
             calls,
             lexicon,
             chunk: Chunk::default(),
-            words: Map::default(),
+            words: WordMap::default(),
             numbers: Map::default(),
             spelt: Map::default(),
             called: Vec::new(),
@@ -214,7 +215,7 @@ impl<'c> Counter<'c> {
             }
         });
         let known = Known { term: number, spelling };
-        self.words.insert(word.into(), known);
+        self.words.insert(word, known);
         known
     }
 
