@@ -62,7 +62,7 @@ impl Memory for Afresh {
 #[derive(Debug)]
 pub struct Recalling<'r> {
     recall: &'r Recall,
-    /// What is looked through for each case, by place in `inputs.cases`.
+    /// What is looked through for each case, in the order in which cases are judged.
     cases: Vec<[u8; 32]>,
 }
 
@@ -79,6 +79,7 @@ impl<'r> Recalling<'r> {
         for (name, file) in &inputs.media {
             media.add(name);
             match &file.content {
+                // Its words follow from the file, by the same program.
                 MediaContent::Shown(shown) => media.add(shown.original.as_bytes()),
                 MediaContent::Text(file) => text(&mut media, *file),
                 other => media.add(format!("{} {other:?}", file.size)),
@@ -95,7 +96,9 @@ impl<'r> Recalling<'r> {
             case.side.into_iter().for_each(|side| text(&mut parts, side));
             *parts.hash().as_bytes()
         };
-        Self { recall, cases: inputs.cases.par_iter().map(of).collect() }
+        // A case of which there is no text is not judged.
+        let there = inputs.cases.par_iter().filter(|case| inputs.sources.get(case.markdown).is_some());
+        Self { recall, cases: there.map(of).collect() }
     }
 }
 

@@ -1,7 +1,7 @@
 //! What a page leans on, as one hash: while that is the same, so is the page.
 //!
-//! Pages of a case, of a concept and of two cases are nearly the whole of a site, and the only ones that are asked about
-//! here. Each hash holds everything from which its view is made: the ground that all pages share, the files of the cases that
+//! Pages of a case, of a concept, of two cases and of the lists of cases are nearly the whole of a site, and the only ones that
+//! are asked about here. Each hash holds everything from which its view is made: the ground that all pages share, the files of the cases that
 //! it tells of with what was computed of them, and what it says of others. A view that comes to lean on
 //! something else has to say so here; a test edits libraries at random and holds sites made so against clean ones.
 

@@ -59,7 +59,7 @@ pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Doc
     let stretch = count.div_ceil(at_once).clamp(STRETCH.0, STRETCH.1);
     let stretches: Vec<usize> = (0..count).step_by(stretch).collect();
     let mut together = Together::new(catalogue.concepts.len());
-    // Some at a time, so that what was counted need not be held twice for the whole library.
+    // Some at a time, so that what was counted need not be held twice for the whole of a large library.
     for some in stretches.chunks(at_once) {
         let counted: Vec<Chunk> = some
             .into_par_iter()
@@ -194,7 +194,10 @@ impl Together {
                 whole.concepts[concept as usize].push((document, weight));
             }
             let pairs = pairs.into_iter().map(|(one, other)| (global[one as usize], global[other as usize]));
-            whole.pairs.push(pairs.collect());
+            let mut pairs: Vec<_> = pairs.collect();
+            // Their order hung on the stretch until now, and a stretch hangs on the number of threads.
+            pairs.sort_unstable();
+            whole.pairs.push(pairs);
             self.lengths.push(length);
             self.words += has;
         }
@@ -228,6 +231,34 @@ impl Together {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::model::search::Field;
+
+    #[test]
+    fn the_index_does_not_hang_on_the_number_of_threads() {
+        let document = |words: u64| {
+            move |at: usize| {
+                let mut state = at as u64 + 1;
+                let mut text = String::new();
+                for _ in 0..words {
+                    state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                    let word = (state >> 33) % 700;
+                    // Some words stand together more often than chance would have it.
+                    text.push_str(&if word < 90 { format!("one{word}x other{word}x ") } else { format!("w{word}x ") });
+                }
+                Document { texts: vec![(Field::Body, text)], ..Document::default() }
+            }
+        };
+        for (words, all_pairs) in [(60, true), (420, false)] {
+            let with = |threads| {
+                let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("a pool");
+                pool.install(|| build(300, Catalogue::default(), document(words)))
+            };
+            let (one, four) = (with(1), with(4));
+            assert_eq!(one.all_pairs, all_pairs);
+            assert!(one.entries.len() > 850, "words and pairs of them: {}", one.entries.len());
+            assert_eq!(format!("{one:?}"), format!("{four:?}"));
+        }
+    }
 
     #[test]
     fn lessons_are_cut_at_words_and_only_where_there_is_no_room() {

@@ -3,7 +3,7 @@
 //! No pattern finds a bare name, a village or a story that the whole town knows. What each detector looks for, and what it
 //! lets pass, stands in its file; the vectors are in `tests/data/identifiers.csv`.
 
-/// A pattern, compiled when it is first needed; a test compiles them all.
+/// A pattern of what stands beside a find, compiled when it is first needed.
 macro_rules! pattern {
     ($pattern:expr $(,)?) => {
         std::sync::LazyLock::new(|| regex::Regex::new($pattern).expect("the pattern is sound"))
