@@ -122,7 +122,7 @@ impl Press<'_> {
     }
 
     /// A case in the list of a concept, with the reason why it is there. What it shows in each of these lists is made once: a
-    /// case stands in some fifty of them, and all lie in one folder, so that the same links hold.
+    /// case stands in some eighty of them, and all lie in one folder, so that the same links hold.
     pub(crate) fn entry_for(&self, path: &str, found: &Occurrence, concept: ConceptId) -> Result<Entry, PageError> {
         let room = &self.entries[found.case];
         let entry = match room.get() {
