@@ -3,7 +3,7 @@
 use crate::check::{self, Checked, Identifiers, Judge, Judged, Others, Parsed};
 use crate::diag::{Diagnostic, Report};
 use crate::model::digest::Parts;
-use crate::model::inputs::{CaseFile, Inputs, MediaContent};
+use crate::model::inputs::{CaseFile, Inputs};
 use crate::model::library::Library;
 use crate::model::risk::Models;
 use crate::model::session::Session;
@@ -69,31 +69,17 @@ pub struct Recalling<'r> {
 impl<'r> Recalling<'r> {
     /// For the cases of these inputs.
     pub fn new(recall: &'r Recall, inputs: &Inputs) -> Self {
-        let text = |parts: &mut Parts, file: FileId| {
-            if let Some(source) = inputs.sources.get(file) {
-                parts.add(&source.path);
-                parts.add(source.text.as_bytes());
-            }
-        };
-        let mut media = Parts::default();
-        for (name, file) in &inputs.media {
-            media.add(name);
-            match &file.content {
-                // Its words follow from the file, by the same program.
-                MediaContent::Shown(shown) => media.add(shown.original.as_bytes()),
-                MediaContent::Text(file) => text(&mut media, *file),
-                other => media.add(format!("{} {other:?}", file.size)),
-            }
-        }
-        let media = media.hash();
+        let media = inputs.media_hash();
         let of = |case: &CaseFile| {
             let mut parts = Parts::default();
             parts.add("identifiers");
-            parts.add(media.as_bytes());
+            parts.add(media);
             parts.add(&case.name);
-            text(&mut parts, case.markdown);
-            // A side file and none at all differ in the number of parts.
-            case.side.into_iter().for_each(|side| text(&mut parts, side));
+            let texts = [Some(case.markdown), case.side].into_iter().flatten();
+            for source in texts.filter_map(|file| inputs.sources.get(file)) {
+                parts.add(&source.path);
+                parts.add(source.text.as_bytes());
+            }
             *parts.hash().as_bytes()
         };
         // A case of which there is no text is not judged.

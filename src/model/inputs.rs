@@ -1,5 +1,6 @@
 //! What discovery hands on: every text of a library in memory, media by path and size.
 
+use super::digest::Parts;
 use super::site::{CopyOf, SmallerOf};
 use crate::diag::Diagnostic;
 use crate::media::{self, Facts, Refused};
@@ -31,6 +32,23 @@ pub struct Inputs {
     pub theme: BTreeMap<String, Vec<u8>>,
     /// What was wrong on the way.
     pub diagnostics: Vec<Diagnostic>,
+}
+
+impl Inputs {
+    /// A hash of all that lies under `media/`: names, originals, and the texts of captions. What is known of a picture or film
+    /// follows from its original, by the same program.
+    pub fn media_hash(&self) -> [u8; 32] {
+        let mut parts = Parts::default();
+        for (name, file) in &self.media {
+            parts.add(name);
+            match &file.content {
+                MediaContent::Shown(shown) => parts.add(shown.original.as_bytes()),
+                MediaContent::Text(text) => parts.add(self.sources.get(*text).map_or("", |source| &source.text)),
+                other => parts.add(format!("{} {other:?}", file.size)),
+            }
+        }
+        *parts.hash().as_bytes()
+    }
 }
 
 /// What stands in one of the library's own files besides cases: `library.yaml`, vocabulary, models, sessions.

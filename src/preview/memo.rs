@@ -138,13 +138,7 @@ fn around(inputs: &Inputs, audience: Audience) -> Hash {
         parts.add(format!("{:?} {}", source.id, source.path));
         parts.add(source.text.as_bytes());
     }
-    for (name, file) in &inputs.media {
-        parts.add(name);
-        match &file.content {
-            MediaContent::Shown(shown) => parts.add(shown.original.as_bytes()),
-            other => parts.add(format!("{} {other:?}", file.size)),
-        }
-    }
+    parts.add(inputs.media_hash());
     *parts.hash().as_bytes()
 }
 

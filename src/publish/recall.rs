@@ -10,7 +10,7 @@
 use super::manifest::Entry;
 use crate::model::digest::Digest;
 use crate::model::site::Leaning;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -32,14 +32,14 @@ const CHECK: usize = 8;
 pub struct Recall {
     file: PathBuf,
     program: Leaning,
-    before: Kept<HashMap<Leaning, Entry>>,
-    now: Mutex<Kept<BTreeMap<Leaning, Entry>>>,
+    before: Kept,
+    now: Mutex<Kept>,
 }
 
 /// What is kept: the file that came of what a page leans on, and the hashes of texts without identifiers.
 #[derive(Debug, Default)]
-struct Kept<P> {
-    pages: P,
+struct Kept {
+    pages: BTreeMap<Leaning, Entry>,
     anonymous: BTreeSet<Leaning>,
 }
 
@@ -106,7 +106,7 @@ impl Recall {
 }
 
 /// The entries of a file that this program wrote; those that are damaged are left out.
-fn entries(bytes: &[u8], program: &Leaning) -> Kept<HashMap<Leaning, Entry>> {
+fn entries(bytes: &[u8], program: &Leaning) -> Kept {
     let mut kept = Kept::default();
     let Some(rest) = bytes.strip_prefix(HEAD).and_then(|rest| rest.strip_prefix(program)) else { return kept };
     for line in rest.chunks_exact(LINE) {
@@ -170,12 +170,12 @@ mod tests {
         Entry { size, hash: Digest::of(&size.to_le_bytes()) }
     }
 
-    fn count(kept: &Kept<HashMap<Leaning, Entry>>) -> usize {
+    fn count(kept: &Kept) -> usize {
         kept.pages.len() + kept.anonymous.len()
     }
 
     /// Whether all that is left was kept.
-    fn is_of(left: &Kept<HashMap<Leaning, Entry>>, known: &Kept<HashMap<Leaning, Entry>>) -> bool {
+    fn is_of(left: &Kept, known: &Kept) -> bool {
         left.pages.iter().all(|(leaning, entry)| known.pages.get(leaning) == Some(entry))
             && left.anonymous.is_subset(&known.anonymous)
     }

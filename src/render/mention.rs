@@ -2,15 +2,9 @@
 
 use crate::model::analysis::Analysis;
 use crate::model::vocabulary::{ConceptId, Vocabulary};
-use crate::text::{WordMap, fold_word};
-use foldhash::fast::FixedState;
-use std::collections::{BTreeSet, HashMap};
-use std::hash::BuildHasher;
+use crate::text::{KnownWords, Map, fold_word};
+use std::collections::BTreeSet;
 use std::ops::Range;
-use std::sync::{Mutex, PoisonError};
-
-/// A table of which nothing is read in its order.
-type Map<K, V> = HashMap<K, V, FixedState>;
 
 /// Finds terms in the prose of one case.
 #[derive(Debug)]
@@ -59,24 +53,12 @@ impl<'v> Terms<'v> {
     }
 }
 
-/// The words of terms, by number, and which of them a word as written is: cases say the same words over and over, so that
-/// folding each of them anew took longer than looking for terms.
-#[derive(Debug)]
+/// The words of terms, by number, and which of them a word as written is.
+#[derive(Debug, Default)]
 struct Words<'v> {
     /// Key of a word → its number.
     numbers: Map<&'v str, u32>,
-    /// What written words were found to be, in parts so that threads seldom wait for each other.
-    written: Vec<Mutex<WordMap<Option<u32>>>>,
-}
-
-/// How many words a part of [`Words::written`] may hold: a library of tens of thousands of cases has some ten thousand words,
-/// and the rest are numbers and slips.
-const REMEMBERED: usize = 1024;
-
-impl Default for Words<'_> {
-    fn default() -> Self {
-        Self { numbers: Map::default(), written: (0..64).map(|_| Mutex::default()).collect() }
-    }
+    written: KnownWords<Option<u32>>,
 }
 
 impl<'v> Words<'v> {
@@ -88,16 +70,7 @@ impl<'v> Words<'v> {
 
     /// Which word of a term this word of a text is, if it is one.
     fn number(&self, written: &str) -> Option<u32> {
-        let part = FixedState::default().hash_one(written) >> 58;
-        let mut known = self.written[part as usize].lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(number) = known.get(written) {
-            return *number;
-        }
-        let number = self.numbers.get(fold_word(written).as_str()).copied();
-        if known.len() < REMEMBERED {
-            known.insert(written, number);
-        }
-        number
+        self.written.of(written, || self.numbers.get(fold_word(written).as_str()).copied())
     }
 }
 

@@ -10,5 +10,5 @@ mod words;
 
 pub use fold::{fold_term, fold_word};
 pub use source::{FileId, Position, Source, Sources, Span, Spanned};
-pub use word_map::WordMap;
+pub use word_map::{KnownWords, Map, WordMap};
 pub use words::{any_of, capitalised, count, escape, list, nearest, slug};

@@ -7,6 +7,7 @@ use super::{near, pairs};
 use crate::model::search::codec::{LEVELS, pack};
 use crate::model::search::{Catalogue, Document, Entry, SearchIndex, Spelling, concept_term};
 use rayon::prelude::*;
+use std::sync::Arc;
 
 /// Fewest and most documents that are counted together. Each stretch gathers its words anew, so that fewer are better.
 const STRETCH: (usize, usize) = (64, 1024);
@@ -27,7 +28,7 @@ pub(super) type Weights = Vec<(u32, u32)>;
 /// Everything counted, before impacts are known.
 pub(super) struct Whole {
     /// Terms by number.
-    pub(super) names: Vec<String>,
+    pub(super) names: Vec<Arc<str>>,
     /// For each term its documents.
     pub(super) terms: Vec<Weights>,
     /// For each concept its documents.
@@ -54,7 +55,7 @@ impl Whole {
 /// Builds the index of so many documents.
 pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Document + Sync) -> SearchIndex {
     let calls = Calls::new(&catalogue.concepts);
-    let lexicon = Lexicon::new();
+    let lexicon = Lexicon::default();
     let at_once = 2 * rayon::current_num_threads();
     let stretch = count.div_ceil(at_once).clamp(STRETCH.0, STRETCH.1);
     let stretches: Vec<usize> = (0..count).step_by(stretch).collect();
@@ -83,7 +84,7 @@ pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Doc
         Entry { term, documents: list.len() as u32, list: packed }
     };
     let mut entries: Vec<Entry> =
-        whole.names.par_iter().zip(&whole.terms).map(|(name, list)| entry(name.clone(), list)).collect();
+        whole.names.par_iter().zip(&whole.terms).map(|(name, list)| entry(name.to_string(), list)).collect();
     let concepts = (0u32..).zip(&whole.concepts).filter(|(_, list)| !list.is_empty());
     entries.extend(concepts.map(|(concept, list)| entry(concept_term(concept), list)));
     let (paired, all_pairs) = pairs::entries(&whole, &calls);
@@ -135,9 +136,9 @@ fn cut(lessons: Vec<String>, room: usize) -> Vec<String> {
 
 /// Stretches put together in order. Terms get numbers in the order in which they first occur.
 struct Together {
-    numbers: Map<String, u32>,
-    places: Map<String, usize>,
-    spelt: Vec<(String, u32)>,
+    numbers: Map<Arc<str>, u32>,
+    places: Map<Arc<str>, usize>,
+    spelt: Vec<(Arc<str>, u32)>,
     whole: Whole,
     lengths: Vec<u64>,
     words: usize,
@@ -170,7 +171,7 @@ impl Together {
         let mut global = Vec::with_capacity(chunk.names.len());
         for name in chunk.names {
             let fresh = whole.names.len() as u32;
-            let number = *self.numbers.entry(name.clone()).or_insert(fresh);
+            let number = *self.numbers.entry(Arc::clone(&name)).or_insert(fresh);
             if number == fresh {
                 whole.names.push(name);
                 whole.terms.push(Vec::new());
@@ -179,7 +180,7 @@ impl Together {
         }
         for (word, often) in chunk.spellings {
             let fresh = self.spelt.len();
-            let at = *self.places.entry(word.clone()).or_insert(fresh);
+            let at = *self.places.entry(Arc::clone(&word)).or_insert(fresh);
             if at == fresh {
                 self.spelt.push((word, 0));
             }
@@ -223,7 +224,8 @@ impl Together {
         spelt.retain(|(_, often)| *often >= least);
         spelt.sort_unstable();
         let eighths = |often: u32| (8.0 * libm::log2(f64::from(often))).round() as u8;
-        let spellings = spelt.into_iter().map(|(word, often)| Spelling { word, often: eighths(often) });
+        let spellings =
+            spelt.into_iter().map(|(word, often)| Spelling { word: word.to_string(), often: eighths(often) });
         (whole, spellings.collect(), documents)
     }
 }

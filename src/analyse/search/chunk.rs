@@ -3,12 +3,10 @@
 use super::Map;
 use super::calls::{Calls, Heard};
 use crate::model::search::{Document, Field};
-use crate::text::WordMap;
 use crate::text::analyser::{american, term_of, tokens};
-use foldhash::fast::FixedState;
-use std::hash::BuildHasher;
+use crate::text::{KnownWords, WordMap};
 use std::ops::Range;
-use std::sync::{Mutex, PoisonError};
+use std::sync::Arc;
 
 /// What one document holds. Terms are numbers within the stretch.
 #[derive(Debug, Default)]
@@ -29,9 +27,9 @@ pub(super) struct Counted {
 #[derive(Debug, Default)]
 pub(super) struct Chunk {
     /// Terms by number.
-    pub(super) names: Vec<String>,
+    pub(super) names: Vec<Arc<str>>,
     /// Words as written, with the number of documents that have them.
-    pub(super) spellings: Vec<(String, u32)>,
+    pub(super) spellings: Vec<(Arc<str>, u32)>,
     /// What each document holds.
     pub(super) counted: Vec<Counted>,
     /// The documents without their texts.
@@ -47,40 +45,8 @@ struct Known {
     spelling: Option<u32>,
 }
 
-/// The term of a word, and its spelling if slips may be mended towards it.
-type Read = (Option<Box<str>>, Option<Box<str>>);
-
-/// What words come to, for all stretches together: each holds mostly the words of the others.
-#[derive(Debug)]
-pub(super) struct Lexicon {
-    /// In parts, so that threads seldom wait for each other.
-    parts: Vec<Mutex<WordMap<Read>>>,
-}
-
-/// How many words a part of a [`Lexicon`] may hold. Some hundred thousand words are those of a large library and its slips.
-const HELD: usize = 2048;
-
-impl Lexicon {
-    pub(super) fn new() -> Self {
-        Self { parts: (0..64).map(|_| Mutex::default()).collect() }
-    }
-
-    fn read(&self, word: &str) -> Read {
-        let part = FixedState::default().hash_one(word) >> 58;
-        let mut known = self.parts[part as usize].lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(read) = known.get(word) {
-            return read.clone();
-        }
-        let spelt = american(word);
-        let term = term_of(word, &spelt);
-        let plain = term.is_some() && spelt.len() >= 4 && spelt.bytes().all(|letter| letter.is_ascii_lowercase());
-        let read: Read = (term.map(String::into_boxed_str), plain.then(|| spelt.into_boxed_str()));
-        if known.len() < HELD {
-            known.insert(word, read.clone());
-        }
-        read
-    }
-}
+/// What words come to, for all stretches together: its term, and its spelling if slips may be mended towards it.
+pub(super) type Lexicon = KnownWords<(Option<Arc<str>>, Option<Arc<str>>)>;
 
 /// Numbers that are added up for one document at a time.
 #[derive(Debug, Default)]
@@ -113,8 +79,8 @@ pub(super) struct Counter<'c> {
     lexicon: &'c Lexicon,
     chunk: Chunk,
     words: WordMap<Known>,
-    numbers: Map<Box<str>, u32>,
-    spelt: Map<Box<str>, u32>,
+    numbers: Map<Arc<str>, u32>,
+    spelt: Map<Arc<str>, u32>,
     /// For each term its number among the words of calls.
     called: Vec<Option<u32>>,
     terms: Sums,
@@ -201,32 +167,33 @@ impl<'c> Counter<'c> {
         if let Some(&known) = self.words.get(word) {
             return known;
         }
-        let (term, spelt) = self.lexicon.read(word);
+        let (term, spelt) = self.lexicon.of(word, || {
+            let spelt = american(word);
+            let term = term_of(word, &spelt);
+            let plain = term.is_some() && spelt.len() >= 4 && spelt.bytes().all(|letter| letter.is_ascii_lowercase());
+            (term.map(Arc::from), plain.then(|| Arc::from(spelt)))
+        });
         let number = term.map(|name| self.number(name));
         let spelling = spelt.map(|spelt| {
             let fresh = self.chunk.spellings.len() as u32;
-            match self.spelt.get(&spelt) {
-                Some(at) => *at,
-                None => {
-                    self.chunk.spellings.push((spelt.to_string(), 0));
-                    self.spelt.insert(spelt, fresh);
-                    fresh
-                }
+            let at = *self.spelt.entry(Arc::clone(&spelt)).or_insert(fresh);
+            if at == fresh {
+                self.chunk.spellings.push((spelt, 0));
             }
+            at
         });
         let known = Known { term: number, spelling };
         self.words.insert(word, known);
         known
     }
 
-    fn number(&mut self, name: Box<str>) -> u32 {
-        if let Some(number) = self.numbers.get(&name) {
-            return *number;
-        }
+    fn number(&mut self, name: Arc<str>) -> u32 {
         let fresh = self.chunk.names.len() as u32;
-        self.called.push(self.calls.word(&name));
-        self.chunk.names.push(name.to_string());
-        self.numbers.insert(name, fresh);
-        fresh
+        let number = *self.numbers.entry(Arc::clone(&name)).or_insert(fresh);
+        if number == fresh {
+            self.called.push(self.calls.word(&name));
+            self.chunk.names.push(name);
+        }
+        number
     }
 }

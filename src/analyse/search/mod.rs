@@ -11,13 +11,8 @@ mod pairs;
 mod query;
 mod rank;
 
-use foldhash::fast::FixedState;
-use std::collections::HashMap;
-
+use crate::text::Map;
 pub use build::build;
 pub use documents::of_corpus;
 pub use query::{Alternative, How, Query, Unit};
 pub use rank::{Answer, Choice, Hit, answer};
-
-/// A table of which nothing is read in its own order. Its texts come from the library alone, so a quick hash will do.
-type Map<K, V> = HashMap<K, V, FixedState>;

@@ -30,7 +30,7 @@ pub(super) fn entries(whole: &Whole, calls: &Calls) -> (Vec<Entry>, bool) {
     let room = ROOM.max(ROOM_EACH * whole.pairs.len());
     let called: BTreeSet<(&str, &str)> = calls.pairs().collect();
     let words: HashSet<&str> = called.iter().flat_map(|(one, other)| [*one, *other]).collect();
-    let is_called: Vec<bool> = whole.names.iter().map(|name| words.contains(name.as_str())).collect();
+    let is_called: Vec<bool> = whole.names.iter().map(|name| words.contains(&**name)).collect();
     let (counted, all) =
         counted(whole, room, |(pair, often)| *often > 1 || (is_called[pair.0 as usize] && is_called[pair.1 as usize]));
     let chosen = if all { counted } else { chosen(whole, &called, &is_called, counted, room) };
@@ -88,7 +88,7 @@ fn chosen(
     counted: Vec<Pair>,
     room: usize,
 ) -> Vec<Pair> {
-    let name = |term: u32| whole.names[term as usize].as_str();
+    let name = |term: u32| &*whole.names[term as usize];
     let all = whole.pairs.len() as f64;
     let worth = |((one, other), often): &Pair| {
         if is_called[*one as usize] && is_called[*other as usize] && called.contains(&(name(*one), name(*other))) {

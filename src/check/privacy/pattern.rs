@@ -35,7 +35,7 @@ impl Pattern {
         Self { source: Cow::Owned(source), regex: OnceLock::new(), place: OnceLock::new() }
     }
 
-    pub(super) fn regex(&self) -> &Regex {
+    fn regex(&self) -> &Regex {
         self.regex.get_or_init(|| Regex::new(&self.source).expect("the pattern is sound"))
     }
 }
