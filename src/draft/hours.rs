@@ -172,14 +172,10 @@ pub(super) fn side(speech: &Speech<'_>, range: Range<usize>) -> Option<Value> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::narration::{Cue, Narration};
-    use crate::text::{FileId, Span};
+    use crate::draft::words::said;
 
     fn read(words: &str) -> Vec<String> {
-        let cue = Cue { from: 0.0, to: None, words: words.to_owned(), span: Span::new(FileId(0), 0, 0) };
-        let narration = Narration { cues: vec![cue] };
-        let speech = Speech::new(&narration);
-        hours(&speech, 0..speech.words.len()).into_iter().map(|it| it.text).collect()
+        said(words, hours).into_iter().map(|it| it.text).collect()
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Puts quantities where they belong: to a visit, a wound, a trouble.
 
+use super::acuity;
 use super::doubt::{self, Standing};
 use super::facts::{self, Anchor, Value};
 use super::given::{implant, settings, sutures};
@@ -110,7 +111,7 @@ const LATER: &[&str] = &[
 fn sight(reading: &Reading<'_, '_, '_>, number: usize, phase: Phase, story: &mut Story, spoken: &mut Spoken) {
     let speech = reading.speech;
     let words = speech.sentences[number].words.clone();
-    let acuities = facts::acuities(speech, words.clone());
+    let acuities = acuity::acuities(speech, words.clone());
     let (pressures, open) = facts::pressures(speech, words.clone(), spoken.pressure);
     spoken.pressure = open && (phase == Phase::After || !pressures.is_empty() || spoken.pressure);
     let refraction = if phase == Phase::After { facts::refraction(speech, words.clone()) } else { None };

@@ -7,6 +7,7 @@
 //! Never repaired and never guessed: sides, negations, numbers and units, names and strengths of drugs, powers of implants,
 //! clock hours. They stand in the draft as they were heard, or are left blank, quoted and asked back.
 
+mod acuity;
 mod ask;
 mod doubt;
 mod drugs;

@@ -265,15 +265,10 @@ pub(super) fn all(speech: &Speech<'_>, range: Range<usize>) -> Vec<Said> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::narration::{Cue, Narration};
-    use crate::text::{FileId, Span};
+    use crate::draft::words::said;
 
     fn read(words: &str) -> Vec<String> {
-        let narration = Narration {
-            cues: vec![Cue { from: 0.0, to: None, words: words.to_owned(), span: Span::new(FileId(0), 0, 0) }],
-        };
-        let speech = Speech::new(&narration);
-        all(&speech, 0..speech.words.len()).into_iter().map(|said| said.text).collect()
+        said(words, all).into_iter().map(|it| it.text).collect()
     }
 
     #[test]
@@ -345,11 +340,10 @@ mod tests {
             ("twenty twenty", false),
             ("sixteen, twenty", true),
         ] {
-            let cue = Cue { from: 0.0, to: None, words: words.to_owned(), span: Span::new(FileId(0), 0, 0) };
-            let narration = Narration { cues: vec![cue] };
-            let speech = Speech::new(&narration);
-            let found = all(&speech, 0..speech.words.len());
-            assert!(found.iter().all(|said| is_entire(&speech, &said.words, |_| false) == entire), "{words}");
+            let as_said = |speech: &Speech<'_>, range: Range<usize>| {
+                all(speech, range).iter().all(|it| is_entire(speech, &it.words, |_| false) == entire)
+            };
+            assert!(said(words, as_said), "{words}");
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Numbers with their units: what is measured in running speech, and how surely it was said.
 
+use super::acuity::{acuities, acuity_at};
 use super::doubt::{self, Standing};
-use super::facts::{acuities, acuity_at};
 use super::numbers::{Said, all, hundreds, is_entire};
 use super::words::{Speech, Stop};
 use std::ops::Range;

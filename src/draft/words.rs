@@ -232,6 +232,17 @@ fn sentences(words: &[Word], pauses: &[usize]) -> Vec<Sentence> {
     sentences
 }
 
+/// For tests: what `run` makes of these words, said in one breath.
+#[cfg(test)]
+pub(super) fn said<T>(words: &str, run: impl Fn(&Speech<'_>, Range<usize>) -> T) -> T {
+    use crate::model::narration::Cue;
+    use crate::text::{FileId, Span};
+    let cue = Cue { from: 0.0, to: None, words: words.to_owned(), span: Span::new(FileId(0), 0, 0) };
+    let narration = Narration { cues: vec![cue] };
+    let speech = Speech::new(&narration);
+    run(&speech, 0..speech.words.len())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

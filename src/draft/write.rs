@@ -1,7 +1,7 @@
 //! A story as a case file: front matter, decisions, and for every value the words that it rests on.
 
 use super::Entry;
-use super::facts::taken_word;
+use super::acuity::taken_word;
 use super::story::{Concept, Drug, Held, Slot, Story, Sure, Text, Trouble, Visit};
 use super::tree::{Node, Support, scalar};
 use super::words::Speech;
