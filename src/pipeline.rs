@@ -1,9 +1,9 @@
 //! The phases in order, once. This is the whole compiler as one readable function.
 
-use crate::check::{self, Checked, Identifiers, Judge, Judged, Others, Parsed};
+use crate::check::{self, Checked, Identifiers, Judge, Judged, Parsed};
 use crate::diag::{Diagnostic, Report};
 use crate::model::digest::Parts;
-use crate::model::inputs::{CaseFile, Inputs};
+use crate::model::inputs::{CaseTexts, Inputs};
 use crate::model::library::Library;
 use crate::model::risk::Models;
 use crate::model::session::Session;
@@ -12,8 +12,9 @@ use crate::model::vocabulary::Vocabulary;
 use crate::parse;
 use crate::publish::Recall;
 use crate::render::is_built_in;
-use crate::text::{FileId, Source};
+use crate::text::FileId;
 use rayon::prelude::*;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A library, parsed and checked.
@@ -27,16 +28,23 @@ pub struct Prepared {
     pub diagnostics: Vec<Diagnostic>,
 }
 
+/// Most cases that are held as they are. So many take some 150 MB.
+const WHOLE: usize = 2_000;
+
 /// Somebody who may remember what became of a case.
 pub trait Memory: Sync {
-    /// The case parsed: what [`parse::case`] gives.
-    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed>;
-
     /// The vocabulary: what [`vocabulary`] gives.
-    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>);
+    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
+        vocabulary(inputs)
+    }
 
-    /// The case judged: what `judge` gives; see [`check::Judging`].
-    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged;
+    /// Whether so many cases are packed once they are cleared.
+    fn packs(&self, cases: usize) -> bool {
+        cases > WHOLE
+    }
+
+    /// The case at a place in [`Inputs::texts`] parsed by `parse` and judged by `judge`; see [`check::Judging`].
+    fn judged(&self, at: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged;
 }
 
 /// Remembers nothing.
@@ -44,16 +52,8 @@ pub trait Memory: Sync {
 pub struct Afresh;
 
 impl Memory for Afresh {
-    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
-        Arc::new(parse::case(name, markdown, side))
-    }
-
-    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
-        vocabulary(inputs)
-    }
-
-    fn judged(&self, _: usize, _: &Others, judge: Judge<'_>) -> Judged {
-        judge(Identifiers::Sought)
+    fn judged(&self, _: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged {
+        judge(Arc::new(parse()), Identifiers::Sought)
     }
 }
 
@@ -70,37 +70,26 @@ impl<'r> Recalling<'r> {
     /// For the cases of these inputs.
     pub fn new(recall: &'r Recall, inputs: &Inputs) -> Self {
         let media = inputs.media_hash();
-        let of = |case: &CaseFile| {
+        let of = |case: &CaseTexts<'_>| {
             let mut parts = Parts::default();
             parts.add("identifiers");
             parts.add(media);
-            parts.add(&case.name);
-            let texts = [Some(case.markdown), case.side].into_iter().flatten();
-            for source in texts.filter_map(|file| inputs.sources.get(file)) {
+            parts.add(&case.files.name);
+            for source in [Some(case.markdown), case.side].into_iter().flatten() {
                 parts.add(&source.path);
                 parts.add(source.text.as_bytes());
             }
             *parts.hash().as_bytes()
         };
-        // A case of which there is no text is not judged.
-        let there = inputs.cases.par_iter().filter(|case| inputs.sources.get(case.markdown).is_some());
-        Self { recall, cases: there.map(of).collect() }
+        Self { recall, cases: inputs.texts().par_iter().map(of).collect() }
     }
 }
 
 impl Memory for Recalling<'_> {
-    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
-        Afresh.parsed(name, markdown, side)
-    }
-
-    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
-        Afresh.vocabulary(inputs)
-    }
-
-    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
-        let Some(case) = self.cases.get(at) else { return Afresh.judged(at, others, judge) };
+    fn judged(&self, at: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged {
+        let Some(case) = self.cases.get(at) else { return Afresh.judged(at, parse, judge) };
         let known = self.recall.was_anonymous(case);
-        let judged = judge(if known { Identifiers::Absent } else { Identifiers::Sought });
+        let judged = judge(Arc::new(parse()), if known { Identifiers::Absent } else { Identifiers::Sought });
         if judged.is_anonymous() {
             self.recall.keep_anonymous(*case);
         }
@@ -126,23 +115,33 @@ pub fn prepare_with(mut inputs: Inputs, audience: Audience, memory: &dyn Memory)
     library.sessions = sessions(&inputs, &mut report);
     report.extend(said);
 
-    let parsed: Vec<Arc<Parsed>> = inputs
-        .cases
-        .par_iter()
-        .filter_map(|files| {
-            let markdown = inputs.sources.get(files.markdown)?;
-            let side = files.side.and_then(|side| inputs.sources.get(side));
-            Some(memory.parsed(&files.name, markdown, side))
-        })
-        .collect();
-
     report.extend(identifiers(&inputs));
-    let mut checked = check::check(parsed, vocabulary, library, &inputs, audience, &|at, others, judge| {
-        memory.judged(at, others, judge)
-    });
+    let packed = memory.packs(inputs.cases.len());
+    let mut checked = {
+        let texts = inputs.texts();
+        let judging = |at: usize, judge: Judge<'_>| {
+            let CaseTexts { files, markdown, side } = texts[at];
+            memory.judged(at, &|| parse::case(&files.name, markdown, side), judge)
+        };
+        check::check(vocabulary, library, &inputs, audience, packed, &judging)
+    };
     report.extend(std::mem::take(&mut checked.diagnostics));
     let diagnostics = report.finish(&inputs.sources);
+    if packed {
+        let_go(&mut inputs, &diagnostics);
+    }
     Prepared { inputs, checked, diagnostics }
+}
+
+/// Lets go the texts of cases of which there is nothing to say: what the pages need of them is packed with the case.
+fn let_go(inputs: &mut Inputs, diagnostics: &[Diagnostic]) {
+    let spans = diagnostics.iter().flat_map(|it| it.span.into_iter().chain(it.also.iter().map(|(span, _)| *span)));
+    let told: BTreeSet<FileId> = spans.map(|span| span.file).collect();
+    for file in inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten() {
+        if !told.contains(&file) {
+            inputs.sources.let_go(file);
+        }
+    }
 }
 
 /// What may identify a person in the library's own files besides its cases and their media.

@@ -33,7 +33,7 @@ fn the_demo_library_has_nothing_to_mend() {
     let cases = prepared.checked.corpus.cases();
     assert!(cases.len() >= 8, "{} demo cases", cases.len());
     assert_eq!(cases.len(), prepared.inputs.cases.len(), "no demo case is withheld or left out");
-    let decisions: usize = cases.iter().map(|cleared| cleared.case.body.decisions.len()).sum();
+    let decisions: usize = cases.iter().map(|cleared| cleared.case().body.decisions.len()).sum();
     assert!(decisions >= cases.len(), "{decisions} decisions in {} cases", cases.len());
 }
 

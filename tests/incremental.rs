@@ -3,19 +3,17 @@
 
 use crate::preview::soak::words;
 use crate::random::Random;
-use crate::support::BASE;
+use crate::support::{BASE, Packing};
 use casewright::analyse::analyse;
-use casewright::check::{Identifiers, Judge, Judged, Others, Parsed};
-use casewright::diag::{Diagnostic, Severity};
+use casewright::check::{Identifiers, Judge, Judged, Parsed};
+use casewright::diag::Severity;
 use casewright::discover::discover;
 use casewright::files::Disk;
-use casewright::model::inputs::Inputs;
 use casewright::model::site::{Audience, Leans, Page, Site, SitePath};
-use casewright::model::vocabulary::Vocabulary;
 use casewright::pipeline::{self, Memory, Prepared, Recalling};
 use casewright::publish::{Entry, Options, Recall, publish, verify};
 use casewright::render::{Theme, render};
-use casewright::text::{Source, Sources};
+use casewright::text::Sources;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::PathBuf;
@@ -361,7 +359,8 @@ impl Place {
         let read = inputs();
         let recalling = Recalling::new(&recall, &read);
         let remembered = pipeline::prepare_with(inputs(), Audience::Department, &recalling);
-        let clean = pipeline::prepare(read, Audience::Department);
+        // That cases are packed in a large library must show nowhere either.
+        let clean = pipeline::prepare_with(read, Audience::Department, &Packing);
         assert_eq!(said(&remembered), said(&clean), "after {what}");
         assert_eq!(remembered.checked.barred, clean.checked.barred, "after {what}");
         let afresh = self.path("clean");
@@ -480,20 +479,12 @@ struct Counting<'c> {
 }
 
 impl Memory for Counting<'_> {
-    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
-        self.inner.parsed(name, markdown, side)
-    }
-
-    fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
-        self.inner.vocabulary(inputs)
-    }
-
-    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
-        let counted = |identifiers| {
+    fn judged(&self, at: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged {
+        let counted = |parsed: Arc<Parsed>, identifiers| {
             self.sought.fetch_add(usize::from(identifiers == Identifiers::Sought), Ordering::Relaxed);
-            judge(identifiers)
+            judge(parsed, identifiers)
         };
-        self.inner.judged(at, others, Box::new(counted))
+        self.inner.judged(at, parse, &counted)
     }
 }
 

@@ -10,6 +10,7 @@ mod drafting;
 mod drawings;
 mod export;
 mod floods;
+mod held;
 mod hostile;
 mod identifiers;
 mod incremental;

@@ -9,8 +9,8 @@ use std::collections::{BTreeMap, BTreeSet};
 fn demo_found() -> (Vec<String>, Vec<Found>, Vocabulary) {
     let prepared = prepare(&demo());
     let corpus = &prepared.checked.corpus;
-    let names = corpus.cases().iter().map(|cleared| cleared.case.name.clone()).collect();
-    let found = corpus.cases().iter().map(|cleared| of_case(&cleared.case)).collect();
+    let names = corpus.cases().iter().map(|cleared| cleared.name.clone()).collect();
+    let found = corpus.cases().iter().map(|cleared| of_case(&cleared.case())).collect();
     (names, found, corpus.vocabulary().clone())
 }
 
@@ -78,7 +78,7 @@ fn every_case_has_company() {
     let analysis = casewright::analyse::analyse(&prepared.checked.corpus);
     for (case, cleared) in prepared.checked.corpus.cases().iter().enumerate() {
         let related = analysis.related.of(case);
-        assert_eq!(related.len(), 5, "{}", cleared.case.name);
+        assert_eq!(related.len(), 5, "{}", cleared.name);
         let others: BTreeSet<usize> = related.iter().map(|it| it.case).collect();
         assert!(others.len() == 5 && !others.contains(&case));
     }
@@ -106,7 +106,7 @@ fn every_relation_can_be_followed_from_both_ends() {
     let (cases, vocabulary, pages) = pages();
     let mut followed = 0;
     for cleared in &cases {
-        let case = &cleared.case;
+        let case = &cleared.case();
         let mut named: BTreeSet<_> = case.findings.iter().map(|finding| finding.is.value).collect();
         named.extend(case.operation.steps.iter().map(|step| step.does.value));
         named.extend(case.operation.steps.iter().flat_map(|step| step.with.iter().map(|tool| tool.value)));
@@ -150,7 +150,7 @@ fn complications_lead_to_steps_and_to_what_answered_them_and_back() {
     let (cases, vocabulary, pages) = pages();
     let (mut arose, mut answered) = (0, 0);
     for cleared in &cases {
-        let case = &cleared.case;
+        let case = &cleared.case();
         let page = &pages[&format!("cases/{}.html", case.name)];
         for complication in &case.complications {
             let name = &vocabulary.get(complication.is.value).name.value;
@@ -194,21 +194,18 @@ fn the_map_holds_every_complication_of_every_case() {
     let (cases, vocabulary, pages) = pages();
     let map = &pages["map.html"];
     for cleared in &cases {
-        for complication in &cleared.case.complications {
+        for complication in &cleared.case().complications {
             let concept = &vocabulary.get(complication.is.value).name.value;
             let row = map
                 .split("<tr>")
                 .find(|row| row.contains(&format!("<a href=\"concepts/{concept}.html\">")))
                 .expect("a row");
-            assert!(
-                row.contains(&format!("href=\"cases/{}.html\"", cleared.case.name)),
-                "{concept}: {}",
-                cleared.case.name
-            );
+            assert!(row.contains(&format!("href=\"cases/{}.html\"", cleared.name)), "{concept}: {}", cleared.name);
         }
     }
     let missing = &pages["coverage.html"];
-    let taught: BTreeSet<_> = cases.iter().flat_map(|it| it.case.complications.iter().map(|it| it.is.value)).collect();
+    let taught: BTreeSet<_> =
+        cases.iter().flat_map(|it| it.case().complications.iter().map(|it| it.is.value).collect::<Vec<_>>()).collect();
     for (id, concept) in
         vocabulary.iter().filter(|(_, concept)| concept.kind == casewright::model::vocabulary::Kind::Complication)
     {

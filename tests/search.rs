@@ -101,7 +101,7 @@ fn two(more: &str) -> Memory {
         .replace("The lens was hard", "The lens was qumquat");
     // Who reads for the public asks for a second reader of the case as it stands.
     let alone = pipeline::prepare(discover(&library().with("a.md", &public)).expect("it opens"), Audience::Department);
-    let hash = &alone.checked.corpus.cases()[0].case.content_hash;
+    let hash = &alone.checked.corpus.cases()[0].case().content_hash;
     let review = format!("review: {{by: second consultant, on: 2026-05, of: {hash}}}\naudience: public");
     let public = public.replace("audience: public", &review);
     let department = BASE.replace("The lens was hard", &format!("The lens was zibbet{more}"));

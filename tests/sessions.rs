@@ -58,7 +58,7 @@ fn learners_are_asked_and_not_told() {
         };
         let (learner, tutor) = (of(""), of("-tutor"));
         for name in session.cases() {
-            let case = &corpus.cases()[corpus.find(&name.value).expect("a case")].case;
+            let case = &corpus.cases()[corpus.find(&name.value).expect("a case")].case();
             let plain = |text: &str| text.replace('\'', "’");
             assert!(!learner.contains(&plain(&case.title.value)), "{}: the title tells", case.name);
             for lesson in &case.lessons {
@@ -68,7 +68,7 @@ fn learners_are_asked_and_not_told() {
         }
         for part in &session.parts {
             let casewright::model::session::What::Case { case, decisions } = &part.what else { continue };
-            let case = &corpus.cases()[corpus.find(&case.value).expect("a case")].case;
+            let case = &corpus.cases()[corpus.find(&case.value).expect("a case")].case();
             for decision in &case.body.decisions {
                 if !decisions.is_empty() && decisions.iter().all(|it| it.value != decision.id.value) {
                     continue;

@@ -4,7 +4,8 @@ use crate::support::{demo, prepare};
 use casewright::analyse::analyse;
 use casewright::analyse::pairs::align;
 use casewright::model::analysis::{Analysis, Relation};
-use casewright::model::case::{Meant, Moment, Step};
+use casewright::model::case::Moment;
+use casewright::model::gist::Gist;
 use casewright::model::site::Page;
 use casewright::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use casewright::pipeline::Prepared;
@@ -54,7 +55,7 @@ fn assert_needs_come_first(prepared: &Prepared) -> usize {
             let here = open(&of[rung.case], &known, &sets, vocabulary);
             let best = left.iter().map(|&case| open(&of[case], &known, &sets, vocabulary)).min().unwrap_or(0);
             let name = &vocabulary.get(id).name.value;
-            assert_eq!(here, best, "{name}, rung {}: {}", at + 1, corpus.cases()[rung.case].case.name);
+            assert_eq!(here, best, "{name}, rung {}: {}", at + 1, corpus.cases()[rung.case].name);
             known.extend(&of[rung.case]);
             rungs += 1;
         }
@@ -122,7 +123,7 @@ fn a_planted_need_turns_a_ladder_round() {
         analysis.ladders[id.0 as usize]
             .rungs
             .iter()
-            .map(|rung| corpus.cases()[rung.case].case.name.clone())
+            .map(|rung| corpus.cases()[rung.case].name.clone())
             .collect::<Vec<_>>()
     };
     assert_eq!(order(""), ["easy", "hard"], "by difficulty alone");
@@ -144,7 +145,7 @@ fn a_rung_gives_nothing_away() {
     let corpus = &prepared.checked.corpus;
     for ladder in &analyse(corpus).ladders {
         for rung in &ladder.rungs {
-            let case = &corpus.cases()[rung.case].case;
+            let case = &corpus.cases()[rung.case].case();
             let plan = &case.planned;
             let mut before: BTreeSet<ConceptId> = case.findings.iter().map(|it| it.is.value).collect();
             // Where the first decision is about the plan, the plan is an answer.
@@ -163,11 +164,11 @@ fn every_decision_can_be_practised_under_what_it_teaches() {
     let prepared = prepare(&demo());
     let corpus = &prepared.checked.corpus;
     let practice = analyse(corpus).practice;
-    let decisions: usize = corpus.cases().iter().map(|cleared| cleared.case.body.decisions.len()).sum();
+    let decisions: usize = corpus.cases().iter().map(|cleared| cleared.case().body.decisions.len()).sum();
     assert_eq!(practice.questions.len(), decisions);
     let mut hashes = BTreeSet::new();
     for (at, question) in practice.questions.iter().enumerate() {
-        let decision = &corpus.cases()[question.case].case.body.decisions[question.decision];
+        let decision = &corpus.cases()[question.case].case().body.decisions[question.decision];
         for taught in &decision.teaches {
             let topic = practice.topics.iter().find(|topic| topic.concept == Some(taught.value)).expect("a topic");
             assert!(topic.questions.contains(&at));
@@ -183,7 +184,7 @@ fn a_question_is_known_again_by_its_words() {
     let prepared = prepare(&demo());
     let hash = |prepared: &Prepared| {
         let corpus = &prepared.checked.corpus;
-        let at = corpus.cases().iter().position(|it| it.case.name == "the-piano-tuner").expect("a case of the demo");
+        let at = corpus.cases().iter().position(|it| it.name == "the-piano-tuner").expect("a case of the demo");
         let practice = analyse(corpus).practice;
         let of = practice.questions.into_iter().filter(move |it| it.case == at);
         of.map(|it| (it.decision, it.hash)).collect::<BTreeMap<_, _>>()
@@ -225,8 +226,8 @@ fn a_contrast_leads_both_ways_and_tells_its_principle_last() {
     let corpus = &prepared.checked.corpus;
     let mut contrasts = 0;
     for cleared in corpus.cases() {
-        for contrast in &cleared.case.contrast {
-            let (one, other) = (&cleared.case.name, &contrast.case.value);
+        for contrast in &*cleared.case().contrast {
+            let (one, other) = (&cleared.name, &contrast.case.value);
             let (first, second) = if one < other { (one, other) } else { (other, one) };
             let pair = format!("compare/{first}_{second}.html");
             let told = page(&prepared, &pair);
@@ -257,7 +258,7 @@ fn pairs_differ_in_something_and_stand_once() {
     let mut seen = BTreeSet::new();
     for pair in &analysis.pairs {
         assert!(pair.one < pair.other && seen.insert((pair.one, pair.other)));
-        let (one, other) = (&corpus.cases()[pair.one].case, &corpus.cases()[pair.other].case);
+        let (one, other) = (&corpus.cases()[pair.one].case(), &corpus.cases()[pair.other].case());
         if pair.principles.is_empty() {
             let wrong = |case: &casewright::model::case::Case| -> BTreeSet<ConceptId> {
                 case.complications
@@ -286,10 +287,10 @@ fn pairs_differ_in_something_and_stand_once() {
 }
 
 /// Steps of the demo, from which operations are put together.
-fn demo_steps() -> (Vec<Step<Meant>>, Vocabulary) {
+fn demo_steps() -> (Vec<(ConceptId, bool)>, Vocabulary) {
     let prepared = prepare(&demo());
     let corpus = &prepared.checked.corpus;
-    (corpus.cases().iter().flat_map(|it| it.case.operation.steps.clone()).collect(), corpus.vocabulary().clone())
+    (corpus.cases().iter().flat_map(|it| Gist::of(&it.case()).steps).collect(), corpus.vocabulary().clone())
 }
 
 /// Steps set beside each other: every step once and in order; an operation beside itself is the same throughout; a step put in
@@ -302,7 +303,7 @@ fn steps_are_set_beside_each_other_in_order() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     runner
         .run(&(indexes.clone(), indexes), |(one, other)| {
-            let take = |places: &[usize]| places.iter().map(|&at| steps[at].clone()).collect::<Vec<_>>();
+            let take = |places: &[usize]| places.iter().map(|&at| steps[at]).collect::<Vec<_>>();
             let (one, other) = (take(&one), take(&other));
             let rows = align(&one, &other, &vocabulary);
             prop_assert_eq!(
@@ -316,7 +317,7 @@ fn steps_are_set_beside_each_other_in_order() {
             prop_assert!(rows.iter().all(|row| row.one.is_some() || row.other.is_some()));
             for row in rows.iter().filter(|row| row.same) {
                 let (Some(a), Some(b)) = (row.one, row.other) else { panic!("the same as nothing") };
-                prop_assert_eq!(one[a].does.value, other[b].does.value);
+                prop_assert_eq!(one[a].0, other[b].0);
             }
             let worth: u32 = rows
                 .iter()
@@ -331,15 +332,12 @@ fn steps_are_set_beside_each_other_in_order() {
 }
 
 /// Length of the longest common subsequence of techniques.
-fn common(one: &[Step<Meant>], other: &[Step<Meant>]) -> u32 {
+fn common(one: &[(ConceptId, bool)], other: &[(ConceptId, bool)]) -> u32 {
     let mut best = vec![vec![0; other.len() + 1]; one.len() + 1];
     for a in 0..one.len() {
         for b in 0..other.len() {
-            best[a + 1][b + 1] = if one[a].does.value == other[b].does.value {
-                best[a][b] + 1
-            } else {
-                best[a][b + 1].max(best[a + 1][b])
-            };
+            best[a + 1][b + 1] =
+                if one[a].0 == other[b].0 { best[a][b] + 1 } else { best[a][b + 1].max(best[a + 1][b]) };
         }
     }
     best[one.len()][other.len()]

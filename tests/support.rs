@@ -1,5 +1,6 @@
 //! What the tests share: a sound case, the demo library, and ways to run the first phases.
 
+use casewright::check::{Judge, Judged, Parsed};
 use casewright::diag::{Diagnostic, Severity};
 use casewright::discover::discover;
 use casewright::files::{Disk, Files, Memory};
@@ -48,6 +49,19 @@ pub(crate) fn prepare(files: &dyn Files) -> Prepared {
 /// Discovers, parses and checks a library for an audience.
 pub(crate) fn prepare_for(files: &dyn Files, audience: Audience) -> Prepared {
     pipeline::prepare(discover(files).expect("the library opens"), audience)
+}
+
+/// Remembers nothing, and packs every case as if there were thousands.
+pub(crate) struct Packing;
+
+impl pipeline::Memory for Packing {
+    fn packs(&self, _: usize) -> bool {
+        true
+    }
+
+    fn judged(&self, at: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged {
+        pipeline::Afresh.judged(at, parse, judge)
+    }
 }
 
 /// Prepares the library in a folder.

@@ -4,11 +4,12 @@ use super::indices;
 use super::ladders::Content;
 use super::occurrences::{self, Found, Rolled};
 use super::pairs::before_surgery;
-use super::practice;
+use super::practice::Asked;
 use super::related::{Raw, Reasons, raw};
 use super::stages;
 use crate::model::analysis::Stage;
 use crate::model::case::Case;
+use crate::model::gist::Gist;
 use crate::model::index::Indices;
 use crate::model::library::Library;
 use crate::model::vocabulary::Vocabulary;
@@ -28,8 +29,11 @@ pub struct Alone {
     pub(super) reasons: Arc<Reasons>,
     pub(super) content: Content,
     pub(super) stages: Vec<Stage>,
-    /// The hash of each decision.
-    pub(super) questions: Vec<String>,
+    /// Its decisions.
+    pub(super) questions: Vec<Asked>,
+    /// The cases that its author set against it, by name.
+    pub(super) contrasts: Vec<String>,
+    pub(super) gist: Arc<Gist>,
     pub(super) indices: Arc<Indices>,
 }
 
@@ -46,7 +50,9 @@ impl Alone {
             raw_before: raw(&before_surgery(case), vocabulary),
             reasons: Arc::new(Reasons::of(&found, vocabulary)),
             content: Content::of(case, &found, plan_told, vocabulary),
-            questions: case.body.decisions.iter().map(practice::hash).collect(),
+            questions: case.body.decisions.iter().map(Asked::of).collect(),
+            contrasts: case.contrast.iter().map(|contrast| contrast.case.value.clone()).collect(),
+            gist: Arc::new(Gist::of(case)),
             indices: Arc::new(indices::of_case(case, library, vocabulary)),
             found,
             stages,

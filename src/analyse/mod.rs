@@ -30,7 +30,7 @@ pub fn analyse(corpus: &Corpus) -> Analysis {
 
 /// Adds the index of the search to an analysis of the same corpus.
 pub fn with_search(corpus: &Corpus, mut analysis: Analysis) -> Analysis {
-    let (catalogue, document) = search::of_corpus(corpus, &analysis.occurrences, &analysis.indices);
+    let (catalogue, document) = search::of_corpus(corpus, &analysis);
     analysis.search = search::build(corpus.cases().len(), catalogue, document);
     analysis
 }
@@ -48,7 +48,7 @@ pub fn alone(corpus: &Corpus, known: &Known<'_>) -> Vec<Arc<Alone>> {
     let of = |case: &Arc<Case>| {
         known(case).unwrap_or_else(|| Arc::new(Alone::of(case, corpus.library(), corpus.vocabulary())))
     };
-    corpus.cases().par_iter().map(|cleared| of(&cleared.case)).collect()
+    corpus.cases().par_iter().map(|cleared| of(&cleared.case())).collect()
 }
 
 /// What the cases of a corpus are together, the search left out, from what each is by itself.
@@ -65,7 +65,7 @@ pub fn together(corpus: &Corpus, alone: &[Arc<Alone>]) -> Analysis {
     }
     let occurrences = occurrences::by_concept(alone.iter().map(|case| &case.rolled), vocabulary.len());
     let indices: Vec<_> = alone.iter().map(|case| Arc::clone(&case.indices)).collect();
-    let names: Vec<&str> = corpus.cases().iter().map(|cleared| cleared.case.name.as_str()).collect();
+    let names: Vec<&str> = corpus.cases().iter().map(|cleared| cleared.name.as_str()).collect();
     let reading = indices::reading(corpus, &indices);
     let ((pairs, (standings, robustness)), (related, (ladders, practice))) = rayon::join(
         || rayon::join(|| pairs::of_corpus(corpus, alone), || indices::vary(&indices, &names)),
@@ -90,6 +90,7 @@ pub fn together(corpus: &Corpus, alone: &[Arc<Alone>]) -> Analysis {
         robustness,
         occurrences,
         narrower,
+        gists: alone.iter().map(|case| Arc::clone(&case.gist)).collect(),
         related,
         concepts_of: alone.iter().map(|case| case.found.keys().copied().collect()).collect(),
         stages: alone.iter().map(|case| case.stages.clone()).collect(),

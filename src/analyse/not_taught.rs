@@ -11,7 +11,7 @@ const NEAR: usize = 4;
 
 /// Every complication without a case, gravest first, then in order of label.
 pub fn not_taught(corpus: &Corpus) -> Vec<NotTaught> {
-    let found: Vec<Found> = corpus.cases().iter().map(|cleared| of_case(&cleared.case)).collect();
+    let found: Vec<Found> = corpus.cases().iter().map(|cleared| of_case(&cleared.case())).collect();
     among(found.iter(), corpus.vocabulary())
 }
 

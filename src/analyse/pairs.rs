@@ -9,8 +9,9 @@ use super::alone::Alone;
 use super::occurrences::Found;
 use super::related::{Raw, nearest};
 use crate::model::analysis::{Beside, ChosenBy, Pair, Relation};
-use crate::model::case::{Case, Meant, Step};
+use crate::model::case::{Case, Meant};
 use crate::model::corpus::Corpus;
+use crate::model::gist::Gist;
 use crate::model::session::What;
 use crate::model::vocabulary::{ConceptId, Vocabulary};
 use rayon::prelude::*;
@@ -30,12 +31,12 @@ const KIN: u32 = 2;
 /// Every pair of a corpus, each once.
 pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>]) -> Vec<Pair> {
     let cases = corpus.cases();
-    let place = |name: &str| cases.binary_search_by(|cleared| cleared.case.name.as_str().cmp(name)).ok();
+    let place = |name: &str| cases.binary_search_by(|cleared| cleared.name.as_str().cmp(name)).ok();
     let mut chosen: BTreeMap<(usize, usize), Vec<(usize, usize)>> = BTreeMap::new();
     let mut sessions: BTreeSet<(usize, usize)> = BTreeSet::new();
-    for (case, cleared) in cases.iter().enumerate() {
-        for (at, contrast) in cleared.case.contrast.iter().enumerate() {
-            if let Some(other) = place(&contrast.case.value).filter(|other| *other != case) {
+    for (case, alone) in alone.iter().enumerate() {
+        for (at, contrast) in alone.contrasts.iter().enumerate() {
+            if let Some(other) = place(contrast).filter(|other| *other != case) {
                 chosen.entry((case.min(other), case.max(other))).or_default().push((case, at));
             }
         }
@@ -54,7 +55,7 @@ pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>]) -> Vec<Pair> {
     let contrast = |case: usize| {
         near[case]
             .iter()
-            .find(|(other, alike)| *alike >= ALIKE && parts_them(&cases[case].case, &cases[*other].case))
+            .find(|(other, alike)| *alike >= ALIKE && parts_them(&alone[case].gist, &alone[*other].gist))
             .map(|(other, _)| *other)
     };
     let best: Vec<Option<usize>> = (0..cases.len()).into_par_iter().map(contrast).collect();
@@ -69,8 +70,8 @@ pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>]) -> Vec<Pair> {
     }
     let pairs: Vec<_> = chosen.into_iter().collect();
     let pair = |((one, other), principles): ((usize, usize), Vec<(usize, usize)>)| {
-        let (first, second) = (&cases[one].case, &cases[other].case);
-        let rows = align(&first.operation.steps, &second.operation.steps, corpus.vocabulary());
+        let (first, second) = (&*alone[one].gist, &*alone[other].gist);
+        let rows = align(&first.steps, &second.steps, corpus.vocabulary());
         let by = if !principles.is_empty() {
             ChosenBy::Author
         } else if sessions.contains(&(one, other)) {
@@ -108,27 +109,27 @@ pub(super) fn before_surgery(case: &Case) -> Found {
     found
 }
 
-fn wrong(case: &Case) -> BTreeSet<ConceptId> {
-    case.complications.iter().map(|it| it.is.value).collect()
+fn wrong(case: &Gist) -> BTreeSet<ConceptId> {
+    case.troubles.iter().map(|it| it.is).collect()
 }
 
-fn answers(case: &Case) -> BTreeSet<ConceptId> {
-    case.complications.iter().flat_map(|it| &it.managed).map(|it| it.does.value).collect()
+fn answers(case: &Gist) -> BTreeSet<ConceptId> {
+    case.troubles.iter().flat_map(|it| &it.managed).map(|(does, _)| *does).collect()
 }
 
-fn endings(case: &Case) -> BTreeSet<ConceptId> {
-    case.outcomes.last().map(|last| last.is.iter().map(|it| it.value).collect()).unwrap_or_default()
+fn endings(case: &Gist) -> BTreeSet<ConceptId> {
+    case.ended.iter().copied().collect()
 }
 
 /// Whether something happened in one and not in the other.
-fn parts_them(one: &Case, other: &Case) -> bool {
+fn parts_them(one: &Gist, other: &Gist) -> bool {
     wrong(one) != wrong(other) || answers(one) != answers(other)
 }
 
 /// How two cases differ, in words that tell of neither what it was.
-fn differ(one: &Case, other: &Case) -> Vec<&'static str> {
+fn differ(one: &Gist, other: &Gist) -> Vec<&'static str> {
     let mut words = Vec::new();
-    if one.planned.procedure.value != other.planned.procedure.value {
+    if one.procedure != other.procedure {
         words.push("another plan");
     }
     let (here, there) = (wrong(one), wrong(other));
@@ -148,15 +149,15 @@ fn differ(one: &Case, other: &Case) -> Vec<&'static str> {
     words
 }
 
-/// Two operations step beside step, in order: the pairing that puts most like steps beside each other (Needleman and Wunsch 1970,
+/// Two operations, each as [`Gist::steps`], step beside step, in order: the pairing that puts most like steps beside each other (Needleman and Wunsch 1970,
 /// J Mol Biol 48:443, with gaps that cost nothing). Of equal ways the one that pairs earlier steps is taken.
-pub fn align(one: &[Step<Meant>], other: &[Step<Meant>], vocabulary: &Vocabulary) -> Vec<Beside> {
-    let above = |steps: &[Step<Meant>]| -> Vec<&[ConceptId]> {
-        steps.iter().map(|step| vocabulary.upwards(step.does.value)).collect()
+pub fn align(one: &[(ConceptId, bool)], other: &[(ConceptId, bool)], vocabulary: &Vocabulary) -> Vec<Beside> {
+    let above = |steps: &[(ConceptId, bool)]| -> Vec<&[ConceptId]> {
+        steps.iter().map(|(does, _)| vocabulary.upwards(*does)).collect()
     };
     let (above_one, above_other) = (above(one), above(other));
     let worth = |at: usize, beside: usize| {
-        if one[at].does.value == other[beside].does.value {
+        if one[at].0 == other[beside].0 {
             SAME
         } else if above_one[at].iter().any(|wider| above_other[beside].contains(wider)) {
             KIN

@@ -9,6 +9,29 @@ use crate::model::vocabulary::ConceptId;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+/// A decision as it is asked.
+#[derive(Debug)]
+pub(super) struct Asked {
+    /// Its name in the case.
+    id: String,
+    /// What it teaches, each once.
+    teaches: Vec<ConceptId>,
+    /// See [`hash`].
+    hash: String,
+}
+
+impl Asked {
+    pub(super) fn of(decision: &Decision<Meant>) -> Self {
+        let mut teaches: Vec<ConceptId> = Vec::new();
+        for term in &decision.teaches {
+            if !teaches.contains(&term.value) {
+                teaches.push(term.value);
+            }
+        }
+        Self { id: decision.id.value.clone(), teaches, hash: hash(decision) }
+    }
+}
+
 /// The questions of a corpus in reading order, and its topics in order of number: a question counts to what it teaches and to
 /// everything wider.
 pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>], reading: &[usize]) -> Practice {
@@ -20,14 +43,8 @@ pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>], reading: &[usize]
     let mut topics: BTreeMap<ConceptId, Vec<usize>> = BTreeMap::new();
     let mut rest = Vec::new();
     for case in order {
-        let case_of = &corpus.cases()[case].case;
-        for (at, decision) in case_of.body.decisions.iter().enumerate() {
-            let mut own: Vec<ConceptId> = Vec::new();
-            decision.teaches.iter().map(|it| it.value).for_each(|id| {
-                if !own.contains(&id) {
-                    own.push(id);
-                }
-            });
+        for (at, Asked { id, teaches, hash }) in alone[case].questions.iter().enumerate() {
+            let own = teaches.clone();
             let wide: BTreeSet<ConceptId> = own.iter().flat_map(|&id| vocabulary.upwards(id)).copied().collect();
             if wide.is_empty() {
                 rest.push(questions.len());
@@ -36,8 +53,8 @@ pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>], reading: &[usize]
                 topics.entry(id).or_default().push(questions.len());
             }
             of_case[case].push(questions.len());
-            let hash = alone[case].questions[at].clone();
-            questions.push(Question { case, decision: at, teaches: own, hash });
+            let (id, hash) = (id.clone(), hash.clone());
+            questions.push(Question { case, decision: at, id, teaches: own, hash });
         }
     }
     let rest = (!rest.is_empty()).then_some(Topic { concept: None, questions: rest });
@@ -48,7 +65,7 @@ pub(super) fn of_corpus(corpus: &Corpus, alone: &[Arc<Alone>], reading: &[usize]
 
 /// What a reader answered: if it changes, the answer given before counts no longer. Which reasons stand beside a choice, and how
 /// they are worded, belongs to it; where in the case the question stands does not.
-pub(super) fn hash(decision: &Decision<Meant>) -> String {
+fn hash(decision: &Decision<Meant>) -> String {
     let mut parts = Parts::default();
     let mut say = |text: &str| parts.add(text);
     say(&decision.ask.value);

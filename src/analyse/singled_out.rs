@@ -23,14 +23,14 @@ pub struct SingledOut {
 
 /// Every case that at most three facts single out, in order of name.
 pub fn singled_out(corpus: &Corpus) -> Vec<SingledOut> {
-    let facts: Vec<Vec<String>> = corpus.cases().iter().map(|cleared| facts(&cleared.case, corpus)).collect();
+    let facts: Vec<Vec<String>> = corpus.cases().iter().map(|cleared| facts(&cleared.case(), corpus)).collect();
     let mut holders: BTreeMap<&str, BTreeSet<usize>> = BTreeMap::new();
     for (at, facts) in facts.iter().enumerate() {
         for fact in facts {
             holders.entry(fact).or_default().insert(at);
         }
     }
-    let names = corpus.cases().iter().map(|cleared| cleared.case.name.clone());
+    let names = corpus.cases().iter().map(|cleared| cleared.name.clone());
     names
         .zip(&facts)
         .filter_map(|(case, facts)| {

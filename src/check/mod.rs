@@ -15,7 +15,8 @@ mod vocabulary;
 use crate::diag::{Diagnostic, Severity};
 use crate::model::case::{Case, CaseSyntax, ConsentStatus};
 use crate::model::corpus::{Cleared, Corpus};
-use crate::model::inputs::{Inputs, MediaFile};
+use crate::model::held::{Held, Open};
+use crate::model::inputs::{CaseTexts, Inputs, MediaFile};
 use crate::model::library::Library;
 use crate::model::risk::{ModelFile, Models};
 use crate::model::site::Audience;
@@ -31,8 +32,6 @@ use std::sync::Arc;
 pub(crate) struct Context<'a> {
     /// The resolved vocabulary.
     pub(crate) vocabulary: &'a Vocabulary,
-    /// Every case of the library by name.
-    pub(crate) cases: Others,
     /// Files under `media/`.
     pub(crate) media: &'a BTreeMap<String, MediaFile>,
     /// For whom the site is made.
@@ -52,6 +51,25 @@ pub struct Other {
 
 /// Every case of the library by name.
 pub type Others = BTreeMap<String, Other>;
+
+/// What ties a case to others. It is looked at when all are judged.
+#[derive(Debug, Clone)]
+pub(crate) struct Ties {
+    /// The case's name.
+    pub(crate) name: String,
+    /// What the others may know of it.
+    pub(crate) own: Other,
+    /// Every mention of another case, by place and name.
+    pub(crate) links: Vec<(Span, String)>,
+}
+
+impl Ties {
+    fn of(case: &CaseSyntax) -> Self {
+        let own = Other { audience: case.audience.value, consent: case.consent.status.value };
+        let links = case.case_links().map(|(span, name)| (span, name.to_owned())).collect();
+        Self { name: case.name.clone(), own, links }
+    }
+}
 
 /// A parsed case with what parsing said of it.
 pub type Parsed = (CaseSyntax, Vec<Diagnostic>);
@@ -85,13 +103,13 @@ pub struct Checked {
     pub barred: Vec<String>,
 }
 
-/// How a case comes to be judged: its place in `inputs.cases`, what it may know of the others, and the judging itself, which
-/// may be done once, or not at all by somebody who remembers how a case was judged that nothing has changed for: neither
-/// its texts nor any other file of the library, nor what it may know of the others, nor the audience.
-pub type Judging<'j> = dyn Fn(usize, &Others, Judge<'_>) -> Judged + Sync + 'j;
+/// How the case at a place in [`Inputs::texts`] comes to be judged: the judging itself may be done once, or not at all by
+/// somebody who remembers how a case was judged that nothing has changed for: neither its texts nor any file of the library
+/// that is no case, nor the audience.
+pub type Judging<'j> = dyn Fn(usize, Judge<'_>) -> Judged + Sync + 'j;
 
-/// The judging of one case, still to be done.
-pub type Judge<'j> = Box<dyn FnOnce(Identifiers) -> Judged + 'j>;
+/// The judging of a parsed case.
+pub type Judge<'j> = &'j dyn Fn(Arc<Parsed>, Identifiers) -> Judged;
 
 /// Whether identifiers are to be looked for in a case, which takes longer than all other rules together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,79 +120,82 @@ pub enum Identifiers {
     Absent,
 }
 
-/// Checks all cases against one another and the vocabulary. `parsed` stands in the order of `inputs.cases`.
+/// Checks all cases against one another and the vocabulary. Those that are cleared are packed at once if there are so many
+/// that they should be.
 pub fn check(
-    parsed: Vec<Arc<Parsed>>,
     vocabulary: Vocabulary,
     mut library: Library,
     inputs: &Inputs,
     audience: Audience,
+    packed: bool,
     judging: &Judging<'_>,
 ) -> Checked {
     let mut diagnostics = Vec::new();
     rules::case_name::check(inputs, &mut diagnostics);
     rules::name_clash::check(inputs, &mut diagnostics);
     let misnamed: BTreeSet<String> = diagnostics.iter().map(|diagnostic| diagnostic.path.clone()).collect();
-    let cases = parsed
-        .iter()
-        .map(|parsed| {
-            let case = &parsed.0;
-            let other = Other { audience: case.audience.value, consent: case.consent.status.value };
-            (case.name.clone(), other)
-        })
-        .collect();
-    let context = Context { vocabulary: &vocabulary, cases, media: &inputs.media, sources: &inputs.sources, audience };
-    let judged: Vec<Judged> = parsed
+    let context = Context { vocabulary: &vocabulary, media: &inputs.media, sources: &inputs.sources, audience };
+    let texts = inputs.texts();
+    let judge = |parsed, identifiers| {
+        let (case, said) = Arc::unwrap_or_clone(parsed);
+        judge(case, said, &context, audience, identifiers)
+    };
+    // A case that is to be packed is packed here, so that never more than a few are open.
+    let judged: Vec<(Judged, Option<Cleared>)> = (0..texts.len())
         .into_par_iter()
-        .enumerate()
-        .map(|(at, parsed)| {
-            let judge = |identifiers| {
-                let (case, said) = Arc::unwrap_or_clone(parsed);
-                judge(case, said, &context, audience, identifiers)
-            };
-            judging(at, &context.cases, Box::new(judge))
+        .map(|at| {
+            let mut judged = judging(at, &judge);
+            let cleared = judged.case.take().map(|case| cleared(case, texts[at], inputs, packed));
+            (judged, cleared)
         })
         .collect();
+    let others: Others = judged.iter().map(|(judged, _)| (judged.ties.name.clone(), judged.ties.own)).collect();
     let (mut sound, mut faulty, mut withheld) = (Vec::new(), inputs.unread.clone(), 0);
     let mut barred = Vec::new();
-    for (mut judged, files) in judged.into_iter().zip(&inputs.cases) {
+    for ((mut judged, cleared), CaseTexts { files, markdown, .. }) in judged.into_iter().zip(texts) {
+        let mut said = Vec::new();
+        for check in rules::LINK_CHECKS {
+            check(&judged.ties, &others, &mut said);
+        }
+        let faulty_links = said.iter().any(|it| it.severity() == Severity::Error);
+        diagnostics.append(&mut said);
         diagnostics.append(&mut judged.diagnostics);
-        let Some(markdown) = inputs.sources.get(files.markdown) else { continue };
         if judged.barred {
             barred.push(files.name.clone());
         }
-        match judged.verdict {
-            Verdict::Withheld => withheld += 1,
-            _ if misnamed.contains(&markdown.path) => faulty.push(markdown.path.clone()),
-            Verdict::Faulty => faulty.push(markdown.path.clone()),
-            Verdict::Cleared(case) => sound.push(Cleared {
-                reviewed: case
-                    .review
-                    .as_ref()
-                    .and_then(|review| review.of.as_ref())
-                    .is_some_and(|of| of.value == case.content_hash),
-                markdown: markdown.text.clone(),
-                path: markdown.path.clone(),
-                side: files
-                    .side
-                    .and_then(|side| inputs.sources.get(side))
-                    .map(|side| (side.path.clone(), side.text.clone())),
-                media: exhibits::of(&case, inputs),
-                case,
-            }),
+        match (judged.faulty || faulty_links, cleared) {
+            (false, None) => withheld += 1,
+            (false, Some(cleared)) if !misnamed.contains(&markdown.path) => sound.push(cleared),
+            _ => faulty.push(markdown.path.clone()),
         }
     }
     library.sessions =
-        sessions::build(std::mem::take(&mut library.sessions), &context.cases, &sound, audience, &mut diagnostics);
+        sessions::build(std::mem::take(&mut library.sessions), &others, &sound, audience, &mut diagnostics);
     let corpus = Corpus::new(&clearance::grant(), library, audience, vocabulary, sound);
     faulty.sort();
     Checked { corpus, diagnostics, faulty, withheld, barred }
 }
 
+/// What the corpus holds of a case that was cleared.
+fn cleared(case: Arc<Case>, texts: CaseTexts<'_>, inputs: &Inputs, packed: bool) -> Cleared {
+    let review = case.review.as_ref().and_then(|review| review.of.as_ref());
+    let CaseTexts { markdown, side, .. } = texts;
+    let name = case.name.clone();
+    let reviewed = review.is_some_and(|of| of.value == case.content_hash);
+    let media = exhibits::of(&case, inputs);
+    let open = Open { case, markdown: markdown.text.clone(), side: side.map(|side| side.text.clone()) };
+    let held = if packed { Held::packed(&open) } else { Held::Whole(open) };
+    Cleared { name, held, path: markdown.path.clone(), side: side.map(|side| side.path.clone()), media, reviewed }
+}
+
 /// One case, judged.
 #[derive(Debug, Clone)]
 pub struct Judged {
-    verdict: Verdict,
+    /// The case, if it is sound and may be read; one that is neither this nor faulty is withheld.
+    case: Option<Arc<Case>>,
+    /// Whether something is wrong with it, its ties aside.
+    faulty: bool,
+    ties: Ties,
     /// Whether the author's own words keep it from this audience, whatever else is wrong with it.
     barred: bool,
     /// Whether nothing was said of identifiers in it.
@@ -189,13 +210,6 @@ impl Judged {
     }
 }
 
-#[derive(Debug, Clone)]
-enum Verdict {
-    Cleared(Arc<Case>),
-    Withheld,
-    Faulty,
-}
-
 fn judge(
     case: CaseSyntax,
     mut diagnostics: Vec<Diagnostic>,
@@ -207,8 +221,10 @@ fn judge(
         // It leaves the site whatever else is wrong with it, and a withdrawal never waits for a typo.
         diagnostics.clear();
         rules::withdrawn::check(&case, context, &mut diagnostics);
-        return Judged { verdict: Verdict::Withheld, barred: true, anonymous: false, diagnostics };
+        let ties = Ties { links: Vec::new(), ..Ties::of(&case) };
+        return Judged { case: None, faulty: false, ties, barred: true, anonymous: false, diagnostics };
     }
+    let ties = Ties::of(&case);
     for check in rules::CASE_CHECKS {
         check(&case, context, &mut diagnostics);
     }
@@ -223,10 +239,7 @@ fn judge(
     let barred = said && !cleared;
     let resolved = resolve::resolve(case, context.vocabulary, &mut diagnostics);
     let errors = diagnostics.iter().any(|diagnostic| diagnostic.severity() == Severity::Error);
-    let verdict = match (resolved, cleared) {
-        (Some(case), true) if !errors => Verdict::Cleared(Arc::new(case)),
-        (Some(_), false) if !errors => Verdict::Withheld,
-        _ => Verdict::Faulty,
-    };
-    Judged { verdict, barred, anonymous, diagnostics }
+    let faulty = errors || resolved.is_none();
+    let case = resolved.filter(|_| cleared && !errors).map(Arc::new);
+    Judged { case, faulty, ties, barred, anonymous, diagnostics }
 }

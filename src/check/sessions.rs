@@ -37,7 +37,7 @@ pub(crate) fn build(
                 return None;
             }
             // Withdrawn and faulty cases leave the session as they leave the site.
-            let there = |name: &str| cases.iter().any(|cleared| cleared.case.name == name);
+            let there = |name: &str| cases.iter().any(|cleared| cleared.name == name);
             session.parts.retain(|part| match &part.what {
                 What::Case { case, .. } => there(&case.value),
                 What::Pair(one, other) => there(&one.value) && there(&other.value),
@@ -72,8 +72,9 @@ fn link(
 /// Decisions by name. Those of a case that is not there cannot be looked up, and need not be.
 fn decisions(part: &Part, cases: &[Cleared], out: &mut Vec<Diagnostic>) {
     let What::Case { case, decisions } = &part.what else { return };
-    let Some(cleared) = cases.iter().find(|cleared| cleared.case.name == case.value) else { return };
-    let ids: Vec<&str> = cleared.case.body.decisions.iter().map(|decision| decision.id.value.as_str()).collect();
+    let Some(cleared) = cases.iter().find(|cleared| cleared.name == case.value) else { return };
+    let told = cleared.case();
+    let ids: Vec<&str> = told.body.decisions.iter().map(|decision| decision.id.value.as_str()).collect();
     for id in decisions.iter().filter(|id| !ids.contains(&id.value.as_str())) {
         out.push(broken_link::no_decision(id.span, &id.value, &case.value, &ids));
     }

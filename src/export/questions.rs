@@ -116,11 +116,15 @@ pub(super) fn questions(corpus: &Corpus, analysis: &Analysis) -> Vec<Question> {
     let cases = corpus.cases().iter().zip(&analysis.stages);
     cases
         .flat_map(|(cleared, stages)| {
-            let passages =
-                if cleared.case.body.decisions.is_empty() { Vec::new() } else { markup::passages(cleared.narrative()) };
-            let decisions = cleared.case.body.decisions.iter().enumerate();
+            let passages = if cleared.case().body.decisions.is_empty() {
+                Vec::new()
+            } else {
+                markup::passages(cleared.open().narrative())
+            };
+            let case = cleared.case();
+            let decisions = case.body.decisions.iter().enumerate();
             let made = decisions.map(|(at, decision)| {
-                let told = seen(&cleared.case, corpus.vocabulary(), &stages[..=at], upto(&passages, at));
+                let told = seen(&cleared.case(), corpus.vocabulary(), &stages[..=at], upto(&passages, at));
                 question(cleared, at, decision, told)
             });
             made.collect::<Vec<_>>()
@@ -134,7 +138,7 @@ fn upto(passages: &[Passage], at: usize) -> &[Passage] {
 }
 
 fn question(cleared: &Cleared, at: usize, decision: &Decision<Meant>, seen: Vec<Piece>) -> Question {
-    let case = &cleared.case;
+    let case = &*cleared.case();
     let of = case.body.decisions.len();
     let title = case.ask_title.as_ref().map_or(case.name.as_str(), |title| title.value.as_str());
     let words = |things: &[crate::model::case::Text]| {

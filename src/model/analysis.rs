@@ -1,5 +1,6 @@
 //! What is computed about a corpus before any page is made.
 
+use super::gist::Gist;
 use super::index::{Indices, Robustness, Standing};
 use super::search::SearchIndex;
 use super::vocabulary::ConceptId;
@@ -192,6 +193,8 @@ pub struct Question {
     pub case: usize,
     /// Its place among the decisions of the case.
     pub decision: usize,
+    /// Its name in the case.
+    pub id: String,
     /// What it teaches, as its author named it: the first is what it is about.
     pub teaches: Vec<ConceptId>,
     /// Hash of what a reader answers: question, circumstances, choices and their verdicts.
@@ -326,6 +329,8 @@ pub struct Analysis {
     pub not_taught: Vec<NotTaught>,
     /// For each case its stages.
     pub stages: Vec<Vec<Stage>>,
+    /// For each case what the pages of its concepts tell of it.
+    pub gists: Vec<Arc<Gist>>,
     /// For each case what was computed of it.
     pub indices: Vec<Arc<Indices>>,
     /// For each case where that puts it among the others.

@@ -3,10 +3,12 @@
 //! `T` is how a term stands in it: as written ([`Written`], in [`CaseSyntax`]) or resolved to a concept
 //! ([`Meant`], in [`Case`]). Every value an author wrote knows its place.
 
+use super::format::MEASURES;
 use super::measure::{Acuity, After, Age, Clock, Eye, Place, Quantity, Refraction, Sex, Taken};
 use super::site::Audience;
 use super::vocabulary::ConceptId;
 use crate::text::{Span, Spanned};
+use serde::{Deserialize, Serialize};
 
 /// A term as its author wrote it.
 pub type Written = Spanned<String>;
@@ -21,7 +23,7 @@ pub type Case = CaseOf<Meant>;
 pub type Text = Spanned<String>;
 
 /// One operation on one eye, with all that the format can say of it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct CaseOf<T> {
     /// The file's name without its ending: the case's name in links and in the site.
     pub name: String,
@@ -106,7 +108,7 @@ impl<T> CaseOf<T> {
 }
 
 /// A place of a case that a draft filled and no person has looked at.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Unreviewed {
     /// The way to the place: names of fields, names of steps and numbers of items from 1, parted by `/`.
     pub place: Text,
@@ -117,7 +119,7 @@ pub struct Unreviewed {
 }
 
 /// Who was operated on: no more than teaching needs.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Patient {
     /// Age at surgery.
     pub age: Option<Spanned<Age>>,
@@ -128,7 +130,7 @@ pub struct Patient {
 }
 
 /// The other eye.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct FellowEye<T> {
     /// Its state, one of [`super::format::FELLOW_STATES`].
     pub state: Option<Text>,
@@ -139,7 +141,7 @@ pub struct FellowEye<T> {
 }
 
 /// What is known of the fellow eye's operation.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub enum FellowHistory<T> {
     /// It went without complication.
     None(Span),
@@ -148,7 +150,7 @@ pub enum FellowHistory<T> {
 }
 
 /// The place and what it lacked.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Circumstances {
     /// Things not at hand.
     pub not_available: Vec<Text>,
@@ -157,7 +159,7 @@ pub struct Circumstances {
 }
 
 /// A finding that was present.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Finding<T> {
     /// Which.
     pub is: T,
@@ -174,16 +176,36 @@ pub struct Finding<T> {
 }
 
 /// What can be measured at a visit. One record serves before and after.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Measures {
     /// Acuity by how it was taken, in the order written.
     pub acuity: Vec<(Taken, Spanned<Acuity>)>,
     /// Refraction.
     pub refraction: Option<Spanned<Refraction>>,
     /// Named quantities in the order of [`super::format::MEASURES`].
+    #[serde(with = "quantities")]
     pub quantities: Vec<(&'static str, Spanned<Quantity>)>,
     /// Keratometry: flat, steep, axis of the steep meridian in degrees.
     pub keratometry: Option<Keratometry>,
+}
+
+/// Names of quantities as their places in [`MEASURES`], since they are not the case's own words.
+mod quantities {
+    use super::{MEASURES, Quantity, Spanned};
+    use serde::{Deserialize, Deserializer, Serializer};
+
+    type Named = (&'static str, Spanned<Quantity>);
+
+    pub(super) fn serialize<S: Serializer>(all: &[Named], to: S) -> Result<S::Ok, S::Error> {
+        let place = |name: &str| MEASURES.iter().position(|(known, _)| *known == name);
+        to.collect_seq(all.iter().map(|(name, value)| (place(name), value)))
+    }
+
+    pub(super) fn deserialize<'d, D: Deserializer<'d>>(from: D) -> Result<Vec<Named>, D::Error> {
+        let all: Vec<(Option<usize>, Spanned<Quantity>)> = Vec::deserialize(from)?;
+        let name = |place: Option<usize>| MEASURES.get(place?).map(|(name, _)| *name);
+        Ok(all.into_iter().filter_map(|(place, value)| Some((name(place)?, value))).collect())
+    }
 }
 
 impl Measures {
@@ -199,7 +221,7 @@ impl Measures {
 }
 
 /// Corneal curvature.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Keratometry {
     /// Flat meridian, dioptres.
     pub flat: Option<Spanned<Quantity>>,
@@ -210,7 +232,7 @@ pub struct Keratometry {
 }
 
 /// A visit before the operation.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Visit<T> {
     /// When, in words.
     pub when: Text,
@@ -223,7 +245,7 @@ pub struct Visit<T> {
 }
 
 /// A drug as given.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Drug<T> {
     /// The whole entry.
     pub span: Span,
@@ -240,7 +262,7 @@ pub struct Drug<T> {
 }
 
 /// The plan before the first cut.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Plan<T> {
     /// The operation intended.
     pub procedure: T,
@@ -257,7 +279,7 @@ pub struct Plan<T> {
 }
 
 /// An implant, or its absence.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Lens<T> {
     /// What kind; none when the eye stays aphakic.
     pub kind: Option<T>,
@@ -276,7 +298,7 @@ pub struct Lens<T> {
 }
 
 /// The operation as it went.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Operation<T> {
     /// Where the surgeon sat.
     pub surgeon_at: Option<Spanned<Place>>,
@@ -304,7 +326,7 @@ impl<T> Operation<T> {
 }
 
 /// Somebody who operated.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Operator {
     /// Grade, one of [`super::format::GRADES`].
     pub grade: Text,
@@ -317,7 +339,7 @@ pub struct Operator {
 }
 
 /// The main wound.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Incision {
     /// Where.
     pub at: Option<Spanned<Place>>,
@@ -332,7 +354,7 @@ pub struct Incision {
 }
 
 /// A side port.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Port {
     /// Where.
     pub at: Spanned<Place>,
@@ -341,7 +363,7 @@ pub struct Port {
 }
 
 /// A device left or held in the eye.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Device<T> {
     /// Which.
     pub is: T,
@@ -354,7 +376,7 @@ pub struct Device<T> {
 }
 
 /// One step of the operation.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Step<T> {
     /// Its name within the case.
     pub id: Text,
@@ -379,7 +401,7 @@ pub struct Step<T> {
 }
 
 /// Change of the operation on the table.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Conversion<T> {
     /// To what.
     pub to: T,
@@ -390,7 +412,7 @@ pub struct Conversion<T> {
 }
 
 /// Something that went wrong.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Complication<T> {
     /// The whole entry.
     pub span: Span,
@@ -411,7 +433,7 @@ pub struct Complication<T> {
 }
 
 /// When a complication arose.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub enum Arose {
     /// During a step.
     During(Text),
@@ -420,7 +442,7 @@ pub enum Arose {
 }
 
 /// One thing done about a complication.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Managed<T> {
     /// What.
     pub does: T,
@@ -437,7 +459,7 @@ pub struct Managed<T> {
 }
 
 /// A visit after the operation.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Outcome<T> {
     /// The whole entry.
     pub span: Span,
@@ -454,7 +476,7 @@ pub struct Outcome<T> {
 }
 
 /// Whether the patient was followed to the end.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub enum FollowUp {
     /// To the end that was planned.
     Complete,
@@ -465,7 +487,7 @@ pub enum FollowUp {
 }
 
 /// A later operation on the same eye.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Later<T> {
     /// How long after the first.
     pub after: Spanned<After>,
@@ -482,7 +504,7 @@ pub struct Later<T> {
 }
 
 /// A case to read beside this one.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Contrast {
     /// The whole entry.
     pub span: Span,
@@ -493,7 +515,7 @@ pub struct Contrast {
 }
 
 /// A picture or film.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Media {
     /// File under `media/`.
     pub file: Text,
@@ -512,7 +534,7 @@ pub struct Media {
 }
 
 /// What no rule can see, attested for one state of a file.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct LookedAt {
     /// By whom, a role.
     pub by: Text,
@@ -531,7 +553,7 @@ pub struct LookedAt {
 }
 
 /// A reason to let something stand that a privacy rule found.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Waiver {
     /// The rule.
     pub rule: Text,
@@ -542,7 +564,7 @@ pub struct Waiver {
 }
 
 /// What the patient agreed to.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Consent {
     /// Whether consent stands.
     pub status: Spanned<ConsentStatus>,
@@ -555,7 +577,7 @@ pub struct Consent {
 }
 
 /// Whether consent stands.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum ConsentStatus {
     /// Given.
     Obtained,
@@ -583,7 +605,7 @@ impl ConsentStatus {
 }
 
 /// A second surgeon's reading.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Review {
     /// By whom, a role.
     pub by: Text,
@@ -594,7 +616,7 @@ pub struct Review {
 }
 
 /// Who wrote the case.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Author {
     /// Name or role.
     pub name: Text,
@@ -603,7 +625,7 @@ pub struct Author {
 }
 
 /// The narrative as Markdown, with the decisions that stand in it.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, Serialize, Deserialize)]
 pub struct Body<T> {
     /// Where the Markdown stands in its file.
     pub span: Span,
@@ -620,7 +642,7 @@ pub struct Body<T> {
 }
 
 /// A decision point.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Decision<T> {
     /// The whole fenced block.
     pub span: Span,
@@ -643,7 +665,7 @@ pub struct Decision<T> {
 }
 
 /// One choice of a decision.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
 pub struct Choice {
     /// The whole entry.
     pub span: Span,
@@ -660,7 +682,7 @@ pub struct Choice {
 }
 
 /// How good a choice is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Verdict {
     /// What the authors would do.
     Best,
@@ -688,7 +710,7 @@ impl Verdict {
 }
 
 /// A point on the way from the first visit to the last, in the order in which a reader may learn things.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub enum Moment {
     /// Before the plan was made.
     Plan,

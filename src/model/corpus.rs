@@ -1,6 +1,7 @@
 //! The corpus: what was checked and cleared. Nothing else ever reaches a page.
 
 use super::case::Case;
+use super::held::{Held, Open};
 use super::inputs::Shown;
 use super::library::Library;
 use super::site::Audience;
@@ -22,14 +23,14 @@ impl Clearance {
 /// A cleared case and what belongs to it.
 #[derive(Debug, Clone)]
 pub struct Cleared {
-    /// The case; shared with whoever remembers that it was cleared.
-    pub case: Arc<Case>,
-    /// The narrative's whole file text; [`super::case::Body::span`] is a range of it.
-    pub markdown: std::sync::Arc<str>,
+    /// Its name in links and in the site.
+    pub name: String,
+    /// The case with its texts.
+    pub held: Held,
     /// The file as the library names it: `plaque.md`.
     pub path: String,
-    /// The side file's path and text, where the fields stand apart.
-    pub side: Option<(String, std::sync::Arc<str>)>,
+    /// The side file's path, where the fields stand apart.
+    pub side: Option<String>,
     /// What its pictures and films are, in the order of [`super::case::CaseOf::media`].
     pub media: Vec<Exhibit>,
     /// Whether a second surgeon's review matches the content as it is now.
@@ -48,9 +49,14 @@ pub struct Exhibit {
 }
 
 impl Cleared {
-    /// The narrative.
-    pub fn narrative(&self) -> &str {
-        self.markdown.get(self.case.body.span.range()).unwrap_or("")
+    /// The case with its texts.
+    pub fn open(&self) -> Open {
+        self.held.open()
+    }
+
+    /// The case.
+    pub fn case(&self) -> Arc<Case> {
+        self.open().case
     }
 }
 
@@ -72,7 +78,7 @@ impl Corpus {
         vocabulary: Vocabulary,
         mut cases: Vec<Cleared>,
     ) -> Self {
-        cases.sort_by(|one, other| one.case.name.cmp(&other.case.name));
+        cases.sort_by(|one, other| one.name.cmp(&other.name));
         Self { library, audience, vocabulary, cases }
     }
 
@@ -98,6 +104,6 @@ impl Corpus {
 
     /// The place of the case with this name.
     pub fn find(&self, name: &str) -> Option<usize> {
-        self.cases.binary_search_by(|cleared| cleared.case.name.as_str().cmp(name)).ok()
+        self.cases.binary_search_by(|cleared| cleared.name.as_str().cmp(name)).ok()
     }
 }

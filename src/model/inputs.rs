@@ -4,7 +4,7 @@ use super::digest::Parts;
 use super::site::{CopyOf, SmallerOf};
 use crate::diag::Diagnostic;
 use crate::media::{self, Facts, Refused};
-use crate::text::{FileId, Sources, Span, Spanned};
+use crate::text::{FileId, Source, Sources, Span, Spanned};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -35,6 +35,15 @@ pub struct Inputs {
 }
 
 impl Inputs {
+    /// Every case with its texts, in order of path. One of which no text could be read is left out.
+    pub fn texts(&self) -> Vec<CaseTexts<'_>> {
+        let cases = self.cases.iter().filter_map(|files| {
+            let side = files.side.and_then(|side| self.sources.get(side));
+            Some(CaseTexts { files, markdown: self.sources.get(files.markdown)?, side })
+        });
+        cases.collect()
+    }
+
     /// A hash of all that lies under `media/`: names, originals, and the texts of captions. What is known of a picture or film
     /// follows from its original, by the same program.
     pub fn media_hash(&self) -> [u8; 32] {
@@ -71,6 +80,17 @@ pub struct CaseFile {
     pub markdown: FileId,
     /// The fields, where they stand in a file of their own.
     pub side: Option<FileId>,
+}
+
+/// One case's files and what was read of them.
+#[derive(Debug, Clone, Copy)]
+pub struct CaseTexts<'i> {
+    /// Its files.
+    pub files: &'i CaseFile,
+    /// The Markdown.
+    pub markdown: &'i Source,
+    /// The fields, where they stand in a file of their own.
+    pub side: Option<&'i Source>,
 }
 
 /// A file under `media/`.

@@ -5,6 +5,8 @@ pub mod case;
 pub mod corpus;
 pub mod digest;
 pub mod format;
+pub mod gist;
+pub mod held;
 pub mod index;
 pub mod inputs;
 pub mod library;

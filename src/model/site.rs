@@ -2,13 +2,14 @@
 
 use super::digest::Digest;
 use crate::media::{Form, Recipe};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::fmt;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 /// Who may read a case, and for whom a site is made.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 pub enum Audience {
     /// Readers inside the department.
     #[default]

@@ -1,6 +1,7 @@
 //! The vocabulary: concepts of six kinds, and how a written term finds its concept.
 
 use crate::text::{Span, Spanned, fold_term};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// What sort of thing a concept is. The field of a case decides which kinds it takes.
@@ -125,7 +126,7 @@ impl Period {
 }
 
 /// A concept's number within one run's vocabulary: its place in order of name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct ConceptId(pub u32);
 
 /// One resolved entry of the vocabulary.

@@ -229,9 +229,8 @@ fn run(job: &Job, tell: &mpsc::SyncSender<Outcome>) {
         return drop(tell.send(Outcome::Read(Box::new(reading))));
     }
     let ((pages, asked), (search, searched)) = (mpsc::channel(), mpsc::channel());
-    let cases = corpus.cases().iter().map(|cleared| cleared.case.name.clone()).collect();
-    let content =
-        corpus.cases().iter().map(|cleared| format!("{}\n{}\n", cleared.case.name, cleared.case.content_hash));
+    let cases = corpus.cases().iter().map(|cleared| cleared.name.clone()).collect();
+    let content = corpus.cases().iter().map(|cleared| format!("{}\n{}\n", cleared.name, cleared.case().content_hash));
     let content = hash(content.collect::<String>().as_bytes());
     reading.edition = Some(Arc::new(Edition { pages, search, cases, content }));
     if tell.send(Outcome::Read(Box::new(reading))).is_err() {

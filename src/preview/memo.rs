@@ -8,17 +8,17 @@
 use super::edition::Held;
 use super::world::{self, Stamp};
 use crate::analyse::Alone;
-use crate::check::{Identifiers, Judge, Judged, Others, Parsed};
+use crate::check::{Identifiers, Judge, Judged, Parsed};
 use crate::diag::Diagnostic;
 use crate::files::{Disk, Entry, Files};
 use crate::media::Source as Readable;
 use crate::model::case as model;
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::digest::Parts;
-use crate::model::inputs::{CaseFile, Inputs, MediaContent};
+use crate::model::inputs::{CaseTexts, Inputs, MediaContent};
 use crate::model::site::{Audience, PageError};
 use crate::model::vocabulary::Vocabulary;
-use crate::pipeline::{Afresh, Memory};
+use crate::pipeline::{self, Afresh, Memory};
 use crate::publish::MANIFEST;
 use crate::render::Theme;
 use crate::text::{FileId, Source};
@@ -26,7 +26,7 @@ use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// A hash of a content.
 pub(super) type Hash = [u8; 32];
@@ -51,7 +51,7 @@ pub(super) struct Memo {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 struct Key {
     name: String,
-    markdown: Option<(FileId, Hash)>,
+    markdown: (FileId, Hash),
     side: Option<(FileId, Hash)>,
 }
 
@@ -59,14 +59,13 @@ struct Key {
 #[derive(Debug)]
 struct Case {
     parsed: Arc<Parsed>,
-    judged: Option<Judged>,
+    judged: Judged,
 }
 
 /// What became of all cases in the round before.
 #[derive(Debug, Default)]
 struct Cases {
     around: Hash,
-    others: Hash,
     cases: BTreeMap<Key, Case>,
     /// What cases are by themselves, by name, with the very case that it was computed of.
     alone: BTreeMap<String, (Arc<model::Case>, Arc<Alone>)>,
@@ -94,20 +93,18 @@ impl Memo {
 
     /// Begins a round over these inputs.
     pub(super) fn turn(&self, inputs: &Inputs, held: &Held, audience: Audience) -> Turn<'_> {
-        let of = |id: FileId| inputs.sources.get(id).map(|source| (id, held.of_text(source)));
-        let key = |case: &CaseFile| Key {
-            name: case.name.clone(),
+        let of = |source: &Source| (source.id, held.of_text(source));
+        let key = |case: &CaseTexts<'_>| Key {
+            name: case.files.name.clone(),
             markdown: of(case.markdown),
-            side: case.side.and_then(of),
+            side: case.side.map(of),
         };
-        let keys: Vec<Key> = inputs.cases.par_iter().map(key).collect();
+        let keys: Vec<Key> = inputs.texts().par_iter().map(key).collect();
         Turn {
             memo: self,
             before: lock(&self.cases).clone(),
             around: around(inputs, audience),
-            places: inputs.cases.iter().map(|case| case.markdown).zip(0..).collect(),
             keys,
-            others: OnceLock::new(),
             now: Mutex::default(),
             parsed: AtomicUsize::new(0),
         }
@@ -127,7 +124,7 @@ impl Memo {
     }
 }
 
-/// A hash of all that a judgement, and what a case is by itself, lean on besides the case itself and the others: every other
+/// A hash of all that a judgement, and what a case is by itself, lean on besides the case itself: every other
 /// text with its number, the media, the audience.
 fn around(inputs: &Inputs, audience: Audience) -> Hash {
     let of_cases: BTreeSet<FileId> =
@@ -142,26 +139,13 @@ fn around(inputs: &Inputs, audience: Audience) -> Hash {
     *parts.hash().as_bytes()
 }
 
-/// A hash of what a case may know of the others.
-fn of_others(others: &Others) -> Hash {
-    let mut parts = Parts::default();
-    for (name, other) in others {
-        parts.add(name);
-        parts.add(format!("{other:?}"));
-    }
-    *parts.hash().as_bytes()
-}
-
 /// One round's use of the memo.
 pub(super) struct Turn<'m> {
     memo: &'m Memo,
     before: Arc<Cases>,
     around: Hash,
-    /// By place in `inputs.cases`.
+    /// By place in [`Inputs::texts`].
     keys: Vec<Key>,
-    /// That place by the number of the Markdown.
-    places: BTreeMap<FileId, usize>,
-    others: OnceLock<Hash>,
     now: Mutex<BTreeMap<Key, Case>>,
     parsed: AtomicUsize,
 }
@@ -179,7 +163,7 @@ impl Turn<'_> {
         let alone = match analysed {
             Some((corpus, alone)) => {
                 let pair = |(cleared, alone): (&Cleared, &Arc<Alone>)| {
-                    (cleared.case.name.clone(), (Arc::clone(&cleared.case), Arc::clone(alone)))
+                    (cleared.name.clone(), (cleared.case(), Arc::clone(alone)))
                 };
                 corpus.cases().iter().zip(alone).map(pair).collect()
             }
@@ -188,7 +172,6 @@ impl Turn<'_> {
         };
         *lock(&self.memo.cases) = Arc::new(Cases {
             around: self.around,
-            others: self.others.into_inner().unwrap_or_default(),
             cases: self.now.into_inner().unwrap_or_else(PoisonError::into_inner),
             alone,
         });
@@ -201,17 +184,9 @@ impl Turn<'_> {
 }
 
 impl Memory for Turn<'_> {
-    fn parsed(&self, name: &str, markdown: &Source, side: Option<&Source>) -> Arc<Parsed> {
-        let Some(key) = self.places.get(&markdown.id).map(|&at| self.keys[at].clone()) else {
-            return Afresh.parsed(name, markdown, side);
-        };
-        let known = self.before.cases.get(&key).map(|case| Arc::clone(&case.parsed));
-        let parsed = known.unwrap_or_else(|| {
-            self.parsed.fetch_add(1, Ordering::Relaxed);
-            Afresh.parsed(name, markdown, side)
-        });
-        lock(&self.now).insert(key, Case { parsed: Arc::clone(&parsed), judged: None });
-        parsed
+    /// What was cleared is kept from round to round, and looked at again at once.
+    fn packs(&self, _: usize) -> bool {
+        false
     }
 
     fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {
@@ -225,22 +200,23 @@ impl Memory for Turn<'_> {
         match &*known {
             Some((before, vocabulary, said)) if *before == now => (vocabulary.clone(), said.clone()),
             _ => {
-                let (vocabulary, said) = Afresh.vocabulary(inputs);
+                let (vocabulary, said) = pipeline::vocabulary(inputs);
                 *known = Some((now, vocabulary.clone(), said.clone()));
                 (vocabulary, said)
             }
         }
     }
 
-    fn judged(&self, at: usize, others: &Others, judge: Judge<'_>) -> Judged {
-        let others = *self.others.get_or_init(|| of_others(others));
-        let Some(key) = self.keys.get(at) else { return judge(Identifiers::Sought) };
-        let same = self.before.around == self.around && self.before.others == others;
-        let known = self.before.cases.get(key).and_then(|case| case.judged.clone()).filter(|_| same);
-        let judged = known.unwrap_or_else(|| judge(Identifiers::Sought));
-        if let Some(case) = lock(&self.now).get_mut(key) {
-            case.judged = Some(judged.clone());
-        }
+    fn judged(&self, at: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged {
+        let Some(key) = self.keys.get(at) else { return Afresh.judged(at, parse, judge) };
+        let known = self.before.cases.get(key);
+        let parsed = known.map(|case| Arc::clone(&case.parsed)).unwrap_or_else(|| {
+            self.parsed.fetch_add(1, Ordering::Relaxed);
+            Arc::new(parse())
+        });
+        let same = known.filter(|_| self.before.around == self.around).map(|case| case.judged.clone());
+        let judged = same.unwrap_or_else(|| judge(Arc::clone(&parsed), Identifiers::Sought));
+        lock(&self.now).insert(key.clone(), Case { parsed, judged: judged.clone() });
         judged
     }
 }

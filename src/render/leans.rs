@@ -8,6 +8,7 @@
 use super::press::Press;
 use crate::model::analysis::{Occurrence, Pair};
 use crate::model::digest::Parts;
+use crate::model::held::Open;
 use crate::model::index::Standing;
 use crate::model::site::Leaning;
 use crate::model::vocabulary::ConceptId;
@@ -77,7 +78,7 @@ impl Press<'_> {
                 all.add(term.href.as_bytes());
             }
             for at in 0..self.corpus.cases().len() {
-                all.add(self.corpus.cases()[at].case.name.as_bytes());
+                all.add(self.corpus.cases()[at].name.as_bytes());
                 all.say(&self.places.ask(at).is_some());
             }
             all.say(&self.analysis.practice.topics.iter().map(|topic| topic.concept).collect::<Vec<_>>());
@@ -90,13 +91,14 @@ impl Press<'_> {
     fn of_fields(&self, at: usize) -> &Leaning {
         self.leanings.fields[at].get_or_init(|| {
             let cleared = &self.corpus.cases()[at];
-            let body = &cleared.case.body;
+            let Open { case, markdown, side } = cleared.open();
+            let body = &case.body;
             let mut all = Gathered::default();
             all.add(&cleared.path);
-            all.add(cleared.markdown.get(..body.span.start as usize).unwrap_or(&cleared.markdown));
-            all.say(&cleared.side);
+            all.add(markdown.get(..body.span.start as usize).unwrap_or(&markdown));
+            all.say(&(&cleared.side, side));
             for decision in &body.decisions {
-                all.add(cleared.markdown.get(decision.span.range()).unwrap_or(&cleared.markdown));
+                all.add(markdown.get(decision.span.range()).unwrap_or(&markdown));
             }
             all.say(&cleared.media);
             all.add([u8::from(cleared.reviewed)]);
@@ -109,7 +111,7 @@ impl Press<'_> {
         self.leanings.cases[at].get_or_init(|| {
             let mut all = Gathered::default();
             all.add(self.of_fields(at));
-            all.add(self.corpus.cases()[at].markdown.as_bytes());
+            all.add(self.corpus.cases()[at].open().markdown.as_bytes());
             all.finish()
         })
     }
@@ -175,7 +177,7 @@ impl Press<'_> {
 
     /// A concept with all its cases, of which its first page tells.
     pub(super) fn of_concept(&self, id: ConceptId, found: &[&Occurrence]) -> Leaning {
-        let name = |case: usize| &self.corpus.cases()[case].case.name;
+        let name = |case: usize| &self.corpus.cases()[case].name;
         let mut all = Gathered::default();
         for found in found {
             all.add(self.of_fields(found.case));

@@ -47,7 +47,7 @@ use views::session::PARTS_ON_A_PAGE;
 pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) -> Result<Site<'a>, Vec<PageError>> {
     let press = Arc::new(Press::new(corpus, analysis, theme).map_err(|error| vec![error])?);
     let desk = press.desk("cases.html");
-    let sizes = corpus.cases().iter().enumerate().map(|(at, cleared)| desk.entry_size(cleared, at)).collect();
+    let sizes = (0..corpus.cases().len()).map(|at| desk.entry_size(at)).collect();
     let mut sheets =
         Sheets { press, sizes, site: Site { audience: corpus.audience(), ..Site::default() }, errors: Vec::new() };
     for asset in
@@ -315,10 +315,10 @@ impl<'a> Sheets<'a> {
             self.made(&topic_path(press.topic_name(topic)), move |press, _| Ok(press.practice_topic(topic)));
         }
         for (at, cleared) in press.corpus.cases().iter().enumerate() {
-            if !cleared.case.body.decisions.is_empty() {
+            if !press.analysis.practice.of_case[at].is_empty() {
                 let leans = move |press: &Press<'a>, path: &str| press.leans_on_case(path, at);
                 let make = move |press: &Press<'a>, path: &str| press.practice_case(path, at);
-                self.leaning(&case_path(&cleared.case.name), leans, make);
+                self.leaning(&case_path(&cleared.name), leans, make);
             }
         }
     }

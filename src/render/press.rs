@@ -10,10 +10,11 @@ use super::views::lists::Entry;
 use super::views::source::SourceView;
 use super::views::{Desk, shown, text};
 use crate::model::analysis::Analysis;
-use crate::model::corpus::Corpus;
+use crate::model::corpus::{Cleared, Corpus};
 use crate::model::site::PageError;
 use crate::model::vocabulary::ConceptId;
 use crate::model::vocabulary::Kind;
+use rayon::prelude::*;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -136,12 +137,16 @@ pub(crate) struct Press<'a> {
 
 impl<'a> Press<'a> {
     pub(crate) fn new(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) -> Result<Self, PageError> {
-        let cases = corpus.cases().iter().map(|cleared| CasePlace {
-            name: cleared.case.name.clone(),
-            title: shown(&cleared.case.title),
-            ask_title: text(cleared.case.ask_title.as_ref()),
-            asks: !cleared.case.body.decisions.is_empty(),
-        });
+        let place = |cleared: &Cleared| {
+            let case = cleared.case();
+            CasePlace {
+                name: cleared.name.clone(),
+                title: shown(&case.title),
+                ask_title: text(case.ask_title.as_ref()),
+                asks: !case.body.decisions.is_empty(),
+            }
+        };
+        let cases = corpus.cases().par_iter().map(place);
         let mut navs = BTreeMap::new();
         for root in ["", "../"] {
             for section in Section::ALL {

@@ -7,6 +7,7 @@ use crate::model::case::{
     Moment, Operation, Operator, Outcome, Patient, Plan, Step, Text, Verdict,
 };
 use crate::model::corpus::Cleared;
+use crate::model::held::{Held, Open};
 use crate::model::measure::After;
 use crate::model::measure::Eye;
 use crate::model::risk::Models;
@@ -252,8 +253,8 @@ pub(crate) fn case() -> Cleared {
         content_hash: String::new(),
     };
     Cleared {
-        case: Arc::new(case),
-        markdown: NARRATIVE.into(),
+        name: case.name.clone(),
+        held: Held::Whole(Open { case: Arc::new(case), markdown: NARRATIVE.into(), side: None }),
         path: "sample.md".to_owned(),
         side: None,
         media: Vec::new(),

@@ -1,13 +1,14 @@
 //! Source texts, places in them, and values that remember where they were written.
 
+use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 /// Number of a source text within one run; valid only with the [`Sources`] that issued it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 pub struct FileId(pub u32);
 
 /// A range of bytes in one source text.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 pub struct Span {
     /// The text the range lies in.
     pub file: FileId,
@@ -38,7 +39,7 @@ impl Span {
 }
 
 /// A value with the place where its author wrote it.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Spanned<T> {
     /// The value.
     pub value: T,
@@ -123,6 +124,13 @@ impl Sources {
         let id = FileId(u32::try_from(self.files.len()).unwrap_or(u32::MAX));
         self.files.push(Source { id, path: path.into(), text: text.into() });
         id
+    }
+
+    /// Lets go a text of which nobody will ask any more; its path stays.
+    pub fn let_go(&mut self, id: FileId) {
+        if let Some(source) = self.files.get_mut(id.0 as usize) {
+            source.text = Arc::from("");
+        }
     }
 
     /// The text with this number, if it was issued here.

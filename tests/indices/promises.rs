@@ -329,12 +329,12 @@ fn the_surgeon_never_changes_the_eye() {
     let prepared = prepare(&demo());
     let corpus = &prepared.checked.corpus;
     for cleared in corpus.cases() {
-        let mut facts = Facts::of(&cleared.case, corpus.vocabulary());
+        let mut facts = Facts::of(&cleared.case(), corpus.vocabulary());
         for model in &corpus.library().models.used {
             let mut seen = Vec::new();
             for grade in 0..6 {
                 facts.operator = Some(grade);
-                seen.push(reckon(model, &cleared.case, &facts, corpus.vocabulary()));
+                seen.push(reckon(model, &cleared.case(), &facts, corpus.vocabulary()));
             }
             assert!(seen.windows(2).all(|pair| pair[0].eye == pair[1].eye && pair[0].risk == pair[1].risk));
             if model.factors.iter().any(|factor| factor.by == Bearer::Surgeon) {
@@ -350,11 +350,11 @@ fn the_surgeon_never_changes_the_eye() {
 fn what_came_later_changes_nothing() {
     let prepared = prepare(&demo());
     let corpus = &prepared.checked.corpus;
-    let donor = &corpus.cases()[corpus.find("the-quiet-fourth-day").expect("a case")].case;
+    let donor = &corpus.cases()[corpus.find("the-quiet-fourth-day").expect("a case")].case();
     for cleared in corpus.cases() {
         let of = |case: &_| of_case(case, corpus.library(), corpus.vocabulary());
-        let before = of(&cleared.case);
-        let mut case = (*cleared.case).clone();
+        let before = of(&cleared.case());
+        let mut case = (*cleared.case()).clone();
         case.operation.steps = donor.operation.steps.clone();
         case.operation.converted = None;
         case.operation.devices = donor.operation.devices.clone();
@@ -373,7 +373,7 @@ fn models_say_where_they_do_not_apply() {
     let prepared = prepare(&demo());
     let corpus = &prepared.checked.corpus;
     let barred = |case: &str, model: &str| -> Vec<String> {
-        let case = &corpus.cases()[corpus.find(case).expect("a case")].case;
+        let case = &corpus.cases()[corpus.find(case).expect("a case")].case();
         let at = corpus.library().models.used.iter().position(|it| it.name == model).expect("a model");
         of_case(case, corpus.library(), corpus.vocabulary()).models[at].barred.clone()
     };

@@ -19,7 +19,7 @@ fn written(changes: &[(&str, &str)]) -> (Case, Library, Vocabulary) {
     let prepared = prepare(&library().with("a.md", &text));
     let corpus = &prepared.checked.corpus;
     assert_eq!(corpus.cases().len(), 1, "{:?}", prepared.diagnostics);
-    ((*corpus.cases()[0].case).clone(), corpus.library().clone(), corpus.vocabulary().clone())
+    ((*corpus.cases()[0].case()).clone(), corpus.library().clone(), corpus.vocabulary().clone())
 }
 
 fn indices(changes: &[(&str, &str)]) -> Indices {
@@ -60,7 +60,7 @@ fn every_eye_has_a_part() {
     let corpus = &prepared.checked.corpus;
     let trabeculectomy = corpus.vocabulary().by_name("trabeculectomy").expect("a technique");
     for cleared in corpus.cases() {
-        let mut case = (*cleared.case).clone();
+        let mut case = (*cleared.case()).clone();
         for procedure in [case.planned.procedure.value, trabeculectomy] {
             case.planned.procedure.value = procedure;
             for combined in [true, false] {
@@ -264,7 +264,7 @@ fn a_model_holds_for_combined_operations_unless_it_says_no() {
         let prepared = prepare(&library().with("a.md", &text).with("models/ours.yaml", model(scope)));
         let corpus = &prepared.checked.corpus;
         let at = corpus.library().models.used.iter().position(|model| model.name == "ours").expect("our model");
-        let it = of_case(&corpus.cases()[0].case, corpus.library(), corpus.vocabulary());
+        let it = of_case(&corpus.cases()[0].case(), corpus.library(), corpus.vocabulary());
         assert_eq!(it.models[at].barred.is_empty(), applies, "{scope}");
     }
 }
@@ -340,7 +340,7 @@ fn a_ratio_below_one_opens_the_bounds_downwards() {
                 - {name: glaucoma, label: Glaucoma, when: [finding glaucoma], ratio: 0.5}\n";
     let prepared = prepare(&library().with("a.md", BASE).with("models/narendran-2009.yaml", ours));
     let corpus = &prepared.checked.corpus;
-    let it = of_case(&corpus.cases()[0].case, corpus.library(), corpus.vocabulary());
+    let it = of_case(&corpus.cases()[0].case(), corpus.library(), corpus.vocabulary());
     let odds = it.parts.iter().find(|part| part.label == PARTS[0].label).expect("the part");
     // A small pupil alone, and the same with glaucoma: `log 5 / log 50` and `log 2.5 / log 50`.
     assert!((odds.value.value - 0.411_408_1).abs() < 1e-6, "{:?}", odds.value);

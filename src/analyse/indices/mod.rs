@@ -44,7 +44,7 @@ pub fn of_case(case: &Case, library: &Library, vocabulary: &Vocabulary) -> Indic
 
 /// The rank of every case in reading order, from 0, in order of the corpus. No two cases share a rank.
 pub(crate) fn reading(corpus: &Corpus, indices: &[Arc<Indices>]) -> Vec<usize> {
-    let name = |at: usize| corpus.cases()[at].case.name.as_str();
+    let name = |at: usize| corpus.cases()[at].name.as_str();
     let mut order: Vec<usize> = (0..indices.len()).collect();
     order.sort_by(|&one, &other| {
         indices[one].order.total_cmp(&indices[other].order).then_with(|| name(one).cmp(name(other)))

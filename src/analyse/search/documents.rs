@@ -1,9 +1,10 @@
 //! A case as the search sees it.
 
-use crate::model::analysis::{Occurrence, Relation};
+use crate::model::analysis::{Analysis, Occurrence, Relation};
 use crate::model::case::{Case, Drug, FollowUp, Lens, Meant, Text};
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::format;
+use crate::model::gist::Gist;
 use crate::model::index::{DifficultyBand, Indices};
 use crate::model::markdown;
 use crate::model::search::{Card, Catalogue, Document, Field, Group, SearchConcept, Value};
@@ -12,7 +13,6 @@ use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
 use crate::text::capitalised;
 use pulldown_cmark::{CodeBlockKind, Event, Tag, TagEnd};
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
 
 /// Kinds of concepts by which results are filtered, and whether their counts would tell what happened.
 const KINDS: [(Kind, bool); 4] =
@@ -20,20 +20,19 @@ const KINDS: [(Kind, bool); 4] =
 
 /// What can be filtered by besides concepts: name, heading, whether it is telling, and what a case has of it, as a name
 /// and a label. A group in which all cases have the same is left out.
-type Facet = (&'static str, &'static str, bool, fn(&Cleared, &Indices) -> Vec<(String, String)>);
+type Facet = (&'static str, &'static str, bool, fn(&Gist, &Indices) -> Vec<(String, String)>);
 const FACETS: &[Facet] = &[
-    ("operator", "Operator’s grade", true, |cleared, _| {
-        let grades = cleared.case.operation.operators.iter().map(|operator| operator.grade.value.as_str());
+    ("operator", "Operator’s grade", true, |case, _| {
         let known = |grade: &str| format::GRADES.iter().position(|known| *known == grade);
-        let grades: BTreeMap<_, _> = grades.map(|grade| (known(grade), grade)).collect();
+        let grades: BTreeMap<_, _> = case.operators.iter().map(|grade| (known(grade), *grade)).collect();
         grades.into_values().map(|grade| (crate::text::slug(grade), capitalised(grade))).collect()
     }),
-    ("audience", "For whom", false, |cleared, _| {
-        let label = match cleared.case.audience.value {
+    ("audience", "For whom", false, |case, _| {
+        let label = match case.audience {
             Audience::Department => "The department",
             Audience::Public => "Anybody",
         };
-        vec![(cleared.case.audience.value.word().to_owned(), label.to_owned())]
+        vec![(case.audience.word().to_owned(), label.to_owned())]
     }),
     ("difficulty", "Eye difficulty", false, |_, indices| {
         let band = DifficultyBand::of(indices.difficulty.value);
@@ -41,13 +40,10 @@ const FACETS: &[Facet] = &[
     }),
 ];
 
-/// The documents of a corpus and what they refer to. `occurrences` tells for each concept in which cases it occurs.
-pub fn of_corpus<'c>(
-    corpus: &'c Corpus,
-    occurrences: &[Vec<Occurrence>],
-    indices: &[Arc<Indices>],
-) -> (Catalogue, impl Fn(usize) -> Document + Sync + 'c) {
+/// The documents of a corpus and what they refer to.
+pub fn of_corpus<'c>(corpus: &'c Corpus, analysis: &Analysis) -> (Catalogue, impl Fn(usize) -> Document + Sync + 'c) {
     let vocabulary = corpus.vocabulary();
+    let Analysis { occurrences, indices, gists, .. } = analysis;
     let concepts = vocabulary.iter().map(|(_, concept)| SearchConcept {
         name: concept.name.value.clone(),
         label: concept.label.value.clone(),
@@ -75,8 +71,7 @@ pub fn of_corpus<'c>(
         }
     }
     for &(name, label, telling, of) in FACETS {
-        let held: Vec<Vec<(String, String)>> =
-            corpus.cases().iter().zip(indices).map(|(cleared, it)| of(cleared, it)).collect();
+        let held: Vec<Vec<(String, String)>> = gists.iter().zip(indices).map(|(case, it)| of(case, it)).collect();
         let all: BTreeSet<&(String, String)> = held.iter().flatten().collect();
         if all.len() < 2 {
             continue;
@@ -149,14 +144,15 @@ fn concept_group(
 }
 
 fn of_case(cleared: &Cleared, vocabulary: &Vocabulary, known: &Known) -> Document {
-    let case = &cleared.case;
+    let open = cleared.open();
+    let case = &*open.case;
     let mut texts = Texts { vocabulary, out: Vec::new() };
     texts.case(case);
     // Wider concepts are said too: a case of an expulsive haemorrhage is one of a suprachoroidal haemorrhage.
     for concept in &known.wider {
         texts.say(Field::Body, &vocabulary.get(*concept).label.value);
     }
-    texts.say(Field::Body, &plain(cleared.narrative()));
+    texts.say(Field::Body, &plain(open.narrative()));
     Document {
         texts: texts.out,
         concepts: known.concepts.clone(),

@@ -1,6 +1,6 @@
 //! A link on purpose that leads nowhere.
 
-use crate::check::Context;
+use crate::check::{Context, Others, Ties};
 use crate::diag::{Diagnostic, Rule, Severity};
 use crate::model::case::CaseSyntax;
 use crate::text::{Span, list, nearest};
@@ -17,12 +17,12 @@ pub(crate) static RULE: Rule = Rule {
     quotes: true,
 };
 
-/// Every link on purpose in the narrative, and every contrast.
+/// Every link on purpose in the narrative but those to cases.
 pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
     for link in &case.body.links {
         let target = link.value.as_str();
         if target.starts_with("case:") {
-            // Looked at below, together with the contrasts.
+            // Looked at with the contrasts, when all cases are known.
         } else if let Some(name) = target.strip_prefix("concept:") {
             if context.vocabulary.by_name(name).is_none() {
                 let names = context.vocabulary.iter().map(|(_, concept)| concept.name.value.as_str());
@@ -51,22 +51,20 @@ pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diag
             );
         }
     }
-    for (span, name) in case.case_links() {
-        out.extend(to_case(span, name, case, context));
-    }
 }
 
-fn to_case(span: Span, name: &str, case: &CaseSyntax, context: &Context<'_>) -> Option<Diagnostic> {
-    if name == case.name {
-        return Some(
-            Diagnostic::at(&RULE, span, "this case links to itself")
-                .mend("link to another case, or leave the link out"),
-        );
+/// Every mention of another case.
+pub(crate) fn ties(ties: &Ties, others: &Others, out: &mut Vec<Diagnostic>) {
+    for (span, name) in &ties.links {
+        if *name == ties.name {
+            out.push(
+                Diagnostic::at(&RULE, *span, "this case links to itself")
+                    .mend("link to another case, or leave the link out"),
+            );
+        } else if !others.contains_key(name) {
+            out.push(no_case(*span, name, others.keys().map(String::as_str)));
+        }
     }
-    if context.cases.contains_key(name) {
-        return None;
-    }
-    Some(no_case(span, name, context.cases.keys().map(String::as_str)))
 }
 
 /// No case has this name.

@@ -44,7 +44,7 @@ pub(crate) mod withdrawn_link;
 pub(crate) mod withheld_link;
 pub(crate) mod wrong_kind;
 
-use super::Context;
+use super::{Context, Others, Ties};
 use crate::diag::{Diagnostic, Rule};
 use crate::model::case::CaseSyntax;
 
@@ -120,6 +120,12 @@ pub static RULES: &[&Rule] = &[
 /// A check of one case.
 type Check = fn(&CaseSyntax, &Context<'_>, &mut Vec<Diagnostic>);
 
+/// A check of what ties a case to others.
+type LinkCheck = fn(&Ties, &Others, &mut Vec<Diagnostic>);
+
+/// The checks that need to know of all cases, in no order that matters.
+pub(crate) const LINK_CHECKS: &[LinkCheck] = &[broken_link::ties, withdrawn_link::check, withheld_link::check];
+
 /// The checks that look at one case at a time, in no order that matters.
 pub(crate) const CASE_CHECKS: &[Check] = &[
     ask_title::check,
@@ -151,6 +157,4 @@ pub(crate) const CASE_CHECKS: &[Check] = &[
     unreviewed_draft::check,
     unsuitable_media::check,
     withdrawn::check,
-    withdrawn_link::check,
-    withheld_link::check,
 ];

@@ -1,8 +1,7 @@
 //! A link to a withdrawn case.
 
-use crate::check::Context;
+use crate::check::{Others, Ties};
 use crate::diag::{Diagnostic, Rule, Severity};
-use crate::model::case::CaseSyntax;
 use crate::model::case::ConsentStatus;
 use crate::text::Span;
 
@@ -25,11 +24,11 @@ pub(crate) fn session(span: Span) -> Diagnostic {
 }
 
 /// Links and contrasts to withdrawn cases.
-pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    for (span, name) in case.case_links() {
-        if context.cases.get(name).is_some_and(|other| other.consent == ConsentStatus::Withdrawn) {
+pub(crate) fn check(ties: &Ties, others: &Others, out: &mut Vec<Diagnostic>) {
+    for (span, name) in &ties.links {
+        if others.get(name).is_some_and(|other| other.consent == ConsentStatus::Withdrawn) {
             out.push(
-                Diagnostic::at(&RULE, span, "this links to a case whose consent was withdrawn; the link is left out")
+                Diagnostic::at(&RULE, *span, "this links to a case whose consent was withdrawn; the link is left out")
                     .mend("take the link out, and the words that tell of the case"),
             );
         }

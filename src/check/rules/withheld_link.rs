@@ -1,8 +1,7 @@
 //! A link to a case that this audience may not read.
 
-use crate::check::Context;
+use crate::check::{Others, Ties};
 use crate::diag::{Diagnostic, Rule, Severity};
-use crate::model::case::CaseSyntax;
 use crate::model::case::ConsentStatus;
 use crate::model::site::Audience;
 use crate::text::Span;
@@ -32,17 +31,17 @@ pub(crate) fn session(span: Span) -> Diagnostic {
 }
 
 /// Links and contrasts to cases that are withheld from the readers of this one.
-pub(crate) fn check(case: &CaseSyntax, context: &Context<'_>, out: &mut Vec<Diagnostic>) {
-    for (span, name) in case.case_links() {
-        let Some(other) = context.cases.get(name) else { continue };
-        if case.audience.value == Audience::Public && other.audience == Audience::Department {
+pub(crate) fn check(ties: &Ties, others: &Others, out: &mut Vec<Diagnostic>) {
+    for (span, name) in &ties.links {
+        let Some(other) = others.get(name) else { continue };
+        if ties.own.audience == Audience::Public && other.audience == Audience::Department {
             out.push(
-                Diagnostic::at(&RULE, span, "this public case links to a case for the department only")
+                Diagnostic::at(&RULE, *span, "this public case links to a case for the department only")
                     .mend("take the link out, or make the other case public"),
             );
         }
         if other.consent == ConsentStatus::Pending {
-            out.push(pending(span));
+            out.push(pending(*span));
         }
     }
 }

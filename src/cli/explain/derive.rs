@@ -31,7 +31,7 @@ pub(super) fn run(name: &str, options: &Explain, terminal: &Terminal) -> Result<
         return Err(Missing::Library);
     }
     let Some(at) = corpus.find(name) else {
-        let names = corpus.cases().iter().map(|cleared| cleared.case.name.as_str());
+        let names = corpus.cases().iter().map(|cleared| cleared.name.as_str());
         return Err(Missing::Case(nearest(name, names).map(str::to_owned)));
     };
     let analysis = analyse(corpus);

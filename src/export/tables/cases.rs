@@ -74,7 +74,7 @@ fn cases(corpus: &Corpus) -> Table {
 }
 
 fn cells(corpus: &Corpus, cleared: &Cleared) -> Vec<Cell> {
-    let (case, vocabulary) = (&cleared.case, corpus.vocabulary());
+    let (case, vocabulary) = (&cleared.case(), corpus.vocabulary());
     let name = case.name.as_str();
     let fellow = case.fellow_eye.as_ref();
     let history = fellow.and_then(|fellow| fellow.complication.as_ref());
@@ -157,7 +157,7 @@ fn findings(corpus: &Corpus) -> Table {
             .refers("finding", "concepts", "concept");
     let vocabulary = corpus.vocabulary();
     for cleared in corpus.cases() {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         for (n, finding) in placed(&case.findings) {
             let mut cells = row![
                 &case.name,
@@ -219,7 +219,7 @@ fn words(corpus: &Corpus) -> [Table; 4] {
     let mut lessons = table("lessons", "What to take home.", vec![text("lesson", "The lesson.").must()]);
     let mut missing =
         table("not_at_hand", "What the place lacked.", vec![text("thing", "What was not at hand.").must()]);
-    for Cleared { case, .. } in corpus.cases() {
+    for case in corpus.cases().iter().map(Cleared::case) {
         for (n, author) in placed(&case.authors) {
             authors.row(row![&case.name, n, &author.name, author.role.as_ref()]);
         }
@@ -246,7 +246,7 @@ fn contrasts(corpus: &Corpus) -> Table {
     let mut table = Table::new("contrasts", "Cases that teach by contrast.", &["case", "n"], columns)
         .refers("case", "cases", "case")
         .refers("other", "cases", "case");
-    for Cleared { case, .. } in corpus.cases() {
+    for case in corpus.cases().iter().map(Cleared::case) {
         for (n, contrast) in placed(&case.contrast) {
             let other = corpus.find(&contrast.case.value).map(|_| &contrast.case);
             table.row(row![&case.name, n, other, &contrast.principle]);
@@ -267,7 +267,7 @@ fn media(corpus: &Corpus) -> Table {
     let mut table = Table::new("media", says, &["case", "n"], columns)
         .refers("case", "cases", "case")
         .refers("step", "steps", "step");
-    for Cleared { case, .. } in corpus.cases() {
+    for case in corpus.cases().iter().map(Cleared::case) {
         for (n, media) in placed(&case.media) {
             let step = step_if(&case.name, media.at.as_ref());
             table.row(row![&case.name, n, media.shows.as_ref(), media.alt.as_ref(), step]);
@@ -290,9 +290,9 @@ fn passages(corpus: &Corpus) -> Table {
         "decision",
     );
     for cleared in corpus.cases() {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let mut decisions = case.body.decisions.iter();
-        for (n, passage) in placed(markup::passages(cleared.narrative())) {
+        for (n, passage) in placed(markup::passages(cleared.open().narrative())) {
             let decision = decisions.next().map(|decision| within(&case.name, &decision.id.value));
             table.row(row![&case.name, n, maybe(decision), passage.plain]);
         }

@@ -54,7 +54,7 @@ fn decisions(corpus: &Corpus) -> [Table; 3] {
         ],
     )
     .refers("decision", "decisions", "decision");
-    for Cleared { case, .. } in corpus.cases() {
+    for case in corpus.cases().iter().map(Cleared::case) {
         for (n, decision) in placed(&case.body.decisions) {
             let key = within(&case.name, &decision.id.value);
             let moment = match &decision.at.value {

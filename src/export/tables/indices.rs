@@ -47,7 +47,7 @@ fn indices(corpus: &Corpus, analysis: &Analysis, models: &[Model]) -> Table {
     .refers("case", "cases", "case")
     .refers("model", "models", "model");
     for (cleared, of) in corpus.cases().iter().zip(&analysis.indices) {
-        let case = &cleared.case.name;
+        let case = &cleared.name;
         let values =
             [of.difficulty, Interval::exact(of.demand), Interval::exact(of.judgement), Interval::exact(of.order)];
         for ((name, _), value) in OURS.iter().zip(values) {

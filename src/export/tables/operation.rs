@@ -7,7 +7,7 @@ use crate::export::table::{
     Cell, Column, Table, amount, any_amount, any_quantity, maybe, number, of_case, place, quantity, row, text, truth,
 };
 use crate::model::case::{Arose, Case, Drug, Lens, Meant};
-use crate::model::corpus::{Cleared, Corpus};
+use crate::model::corpus::Corpus;
 use crate::model::format::{GRADES, LENS_PLACES, ROUTES, WORKED};
 use crate::model::measure::Unit;
 use crate::model::vocabulary::Vocabulary;
@@ -15,7 +15,8 @@ use crate::model::vocabulary::Vocabulary;
 /// The tables of this module.
 pub(super) fn tables(corpus: &Corpus) -> Vec<Table> {
     let mut sheets = Sheets::new(corpus.vocabulary());
-    for Cleared { case, .. } in corpus.cases() {
+    for cleared in corpus.cases() {
+        let case = &*cleared.case();
         sheets.plan(case);
         sheets.people_and_wounds(case);
         sheets.steps(case);

@@ -76,7 +76,7 @@ pub(super) fn tables(corpus: &Corpus) -> [Table; 3] {
     )
     .refers("visit", "visits", "visit")
     .refers("state", "concepts", "concept");
-    for Cleared { case, .. } in corpus.cases() {
+    for case in corpus.cases().iter().map(Cleared::case) {
         for (n, before) in placed(&case.before) {
             let key = visit(&case.name, true, n);
             visits.row(row![&key, &case.name, n, "before", &before.when, Cell::Empty, before.note.as_ref()]);

@@ -1,5 +1,6 @@
 //! Visual acuity as it is written: fractions, logMAR, decimals, and the words below the chart.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use super::Fault;
@@ -21,7 +22,7 @@ const RANGE: (f64, f64) = (-0.5, 3.0);
 const HAND_FARTHEST: Number = Number::whole(6);
 
 /// An acuity of one eye. Numbers are kept as written; the words are never turned into a number unasked.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Acuity {
     /// A fraction: test distance over letter size, with letters read beyond (`+`) or missed on (`-`) the line.
     Snellen {
@@ -321,7 +322,7 @@ impl fmt::Display for Acuity {
 }
 
 /// How an acuity was taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Taken {
     /// Without any correction.
     Unaided,

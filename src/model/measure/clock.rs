@@ -1,5 +1,6 @@
 //! Places on the eye by the face of a clock, as the surgeon sees it: 12 o'clock is above, for either eye.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use super::Fault;
@@ -12,7 +13,7 @@ const PLACES: &str = "a clock hour (`2 o'clock`), an arc (`4 to 7 o'clock`), a c
 const HOUR_DEGREES: f64 = 30.0;
 
 /// The eye operated on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Eye {
     /// The patient's right eye: temporal is at 9 o'clock.
     Right,
@@ -55,7 +56,7 @@ impl fmt::Display for Eye {
 }
 
 /// A place on the clock face in half hours, 12 o'clock first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Hour {
     halves: u8,
 }
@@ -102,7 +103,7 @@ pub fn span_hours(from: Hour, to: Hour) -> f64 {
 }
 
 /// A side or quadrant of the eye.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Side {
     /// Towards the temple.
     Temporal,
@@ -186,7 +187,7 @@ impl fmt::Display for Side {
 }
 
 /// Where on the eye something is or was done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Place {
     /// At one hour.
     Hour(Hour),

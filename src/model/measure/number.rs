@@ -1,5 +1,6 @@
 //! Exact decimal numbers, as written by hand.
 
+use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 use std::fmt;
 use std::hash::{Hash, Hasher};
@@ -15,7 +16,7 @@ const ONE: i64 = 1_000_000;
 ///
 /// `21.0` and `21` are equal, and each is written back as it stood. A number that was read lies within
 /// ±999 999 999.999 999.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Serialize, Deserialize)]
 pub struct Number {
     micro: i64,
     places: u8,

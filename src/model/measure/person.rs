@@ -1,5 +1,6 @@
 //! The patient, as little of one as a case may tell.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use super::Fault;
@@ -13,7 +14,7 @@ const OLDEST: u32 = 89;
 const MOST_MONTHS: u32 = 23;
 
 /// An age, never finer than whole years after infancy and never above 89.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Age {
     /// Whole months, 0 to 23.
     Months(u8),
@@ -98,7 +99,7 @@ impl fmt::Display for Age {
 }
 
 /// The sex of the patient, as far as the case needs it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Sex {
     /// Female.
     Female,

@@ -1,5 +1,6 @@
 //! Quantities: a number or a range of numbers with its unit.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::ops::Range;
 
@@ -10,7 +11,7 @@ use super::{Dimension, Fault, Unit};
 /// A number with its unit, or a range of numbers: `24 mmHg`, `48 to 52 mmHg`, `about 3.5 mm`, `1:1000`.
 ///
 /// The lower end is never above the upper end; only dioptres are ever below nought.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Quantity {
     low: Number,
     high: Number,

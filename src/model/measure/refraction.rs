@@ -1,5 +1,6 @@
 //! Refractions: sphere, cylinder and axis, and what is computed from them.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::ops::{Add, Sub};
 
@@ -13,7 +14,7 @@ const REFRACTIONS: &str = "sphere, cylinder and axis with their signs (`-0.25 -0
 /// A refraction in dioptres with its axis in degrees.
 ///
 /// The axis is a whole number from 1 to 180 and is there exactly when the cylinder is not nought.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct Refraction {
     sphere: Number,
     cylinder: Number,

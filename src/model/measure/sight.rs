@@ -5,6 +5,7 @@
 
 use super::Acuity;
 use super::number::Number;
+use serde::{Deserialize, Serialize};
 
 /// LogMAR of one letter on a chart of five letters a line (Bach, michaelbach.de/sci/acuity.html).
 const LETTER: f64 = 0.02;
@@ -235,7 +236,7 @@ pub fn nominal_line(logmar: f64) -> Option<Line> {
 }
 
 /// A scheme that gives numbers to the words below the chart. They disagree; none is right, so each use names its own.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum OffChart {
     /// Measured in 6 and 12 eyes (Schulze-Bonsel 2006, Invest Ophthalmol Vis Sci 47:1236); fingers at 30 cm.
     SchulzeBonsel2006,

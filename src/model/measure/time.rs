@@ -1,5 +1,6 @@
 //! Times: how long after surgery, and the clock of the operation. Both are relative; a calendar date is refused.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use super::Fault;
@@ -12,7 +13,7 @@ const AFTERS: &str = "a time after surgery such as `1 day`, `6 weeks` or `about 
 const LONGEST_MINUTES: i64 = 120 * 525_960;
 
 /// A unit of time after surgery.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Period {
     /// Minutes.
     Minute,
@@ -56,7 +57,7 @@ impl Period {
 /// A time after surgery: `2 hours`, `1 day`, `about 10 days`, `6 weeks`, `3 months`.
 ///
 /// Ordered by length; equal lengths in different units by unit, the exact before the rough.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub struct After {
     amount: Number,
     period: Period,
@@ -221,7 +222,7 @@ const CLOCKS: &str = "a time on the operation's clock such as `2:30` (m:ss) or `
 const DAY_SECONDS: u32 = 86_400;
 
 /// Time since the operation's clock was started, in whole seconds, less than a day.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Clock {
     seconds: u32,
 }

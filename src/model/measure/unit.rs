@@ -1,5 +1,6 @@
 //! Units of measure, the names people give them, and which of them a field allows.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// Pascals in one millimetre of mercury (the conventional millimetre of mercury, ISO 80000-4).
@@ -8,7 +9,7 @@ const PASCALS_PER_MMHG: f64 = 133.322_387_415;
 const PASCALS_PER_CMH2O: f64 = 98.0665;
 
 /// A unit of measure.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Unit {
     /// Millimetre of mercury.
     Mmhg,

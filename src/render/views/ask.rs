@@ -42,9 +42,9 @@ pub(crate) struct StageView {
 impl StageView {
     /// What is told stage by stage, without pictures.
     pub(crate) fn of(desk: Desk<'_>, cleared: &Cleared, stages: &[Stage], mentions: &mut Mentions<'_>) -> Vec<Self> {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
-        let mut passages = parts(cleared.narrative(), setting, mentions).into_iter();
+        let mut passages = parts(cleared.open().narrative(), setting, mentions).into_iter();
         let stage = |stage: &Stage| Self {
             pictures: PicturesView::default(),
             record: desk.record(cleared, stage),
@@ -74,7 +74,7 @@ impl AskView {
         stages: &[Stage],
         mentions: &mut Mentions<'_>,
     ) -> Self {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let mut told = StageView::of(desk, cleared, stages, mentions);
         // Where nothing is on record no picture is shown; its stage then counts to the next part.
         let ends: Vec<usize> = (0..stages.len()).filter(|&at| !told[at].record.empty).collect();

@@ -147,9 +147,9 @@ const BEFORE_SURGERY: [&str; 3] = ["same finding", "related finding", "same plan
 impl CaseView {
     /// The straight reading of the case at `at` in the corpus.
     pub(crate) fn new(desk: Desk<'_>, cleared: &Cleared, at: usize, mentions: &mut Mentions<'_>) -> Self {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let setting = Setting { places: desk.places, root: desk.root, asking: false, top: 3 };
-        let html = parts(cleared.narrative(), setting, mentions);
+        let html = parts(cleared.open().narrative(), setting, mentions);
         let decisions = case.body.decisions.iter().enumerate();
         let mut decisions = decisions.map(|(at, decision)| desk.decision(case, at, decision));
         let mut all = vec![whole(case)];
@@ -173,7 +173,7 @@ impl CaseView {
 impl Desk<'_> {
     /// The key facts. `first` holds the grades that may be told; without it all are, and the plan.
     pub(crate) fn facts(&self, cleared: &Cleared, first: Option<Vec<String>>) -> FactsView {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let procedure = first.is_none().then(|| self.term(&case.planned.procedure));
         let all = || case.operation.operators.iter().map(|operator| shown(&operator.grade)).collect();
         FactsView {
@@ -223,7 +223,7 @@ impl Desk<'_> {
 
     /// What stands at the end of a reading. On an open reading links lead to open readings where there are any.
     pub(crate) fn end(&self, cleared: &Cleared, at: usize, asking: bool) -> EndView {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let analysis = self.places.analysis();
         let pairs = analysis.pairs_of.get(at).map_or(&[][..], Vec::as_slice);
         let beside = pairs.iter().map(|&pair| self.pair_link(&analysis.pairs[pair], Some(at)));
@@ -268,7 +268,7 @@ impl Desk<'_> {
     }
 
     fn about(&self, cleared: &Cleared, at: usize) -> AboutView {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let consent = &case.consent;
         AboutView {
             authors: case

@@ -124,7 +124,7 @@ impl Desk<'_> {
     /// Two cases against each other.
     pub(crate) fn compare(&self, cases: &[Cleared], pair: &Pair) -> CompareView {
         let findings = |at: usize| -> BTreeSet<ConceptId> {
-            cases[at].case.findings.iter().map(|finding| finding.is.value).collect()
+            cases[at].case().findings.iter().map(|finding| finding.is.value).collect()
         };
         let (here, there) = (findings(pair.one), findings(pair.other));
         let terms = |ids: Vec<&ConceptId>| ids.into_iter().map(|&id| self.places.term(id, self.root)).collect();
@@ -133,7 +133,7 @@ impl Desk<'_> {
             let apart = !row.same;
             let begins = apart && std::mem::take(&mut first);
             let cell = |case: usize, at: usize| {
-                let step = &cases[case].case.operation.steps[at];
+                let step = &cases[case].case().operation.steps[at];
                 CellView {
                     number: at + 1,
                     at: super::text(step.at.as_ref()),
@@ -149,8 +149,8 @@ impl Desk<'_> {
             }
         });
         let principles = pair.principles.iter().map(|&(case, at)| PrincipleView {
-            text: shown(&cases[case].case.contrast[at].principle),
-            from: shown(&cases[case].case.title),
+            text: shown(&cases[case].case().contrast[at].principle),
+            from: shown(&cases[case].case().title),
         });
         CompareView {
             rows: rows.collect(),
@@ -164,7 +164,7 @@ impl Desk<'_> {
     }
 
     fn side(&self, cleared: &Cleared, at: usize, alone: Vec<Term>) -> SideView {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         SideView {
             title: self.places.title(at, true).to_owned(),
             straight_title: shown(&case.title),
@@ -176,7 +176,7 @@ impl Desk<'_> {
             difficulty: marked(&self.places.analysis().indices[at]),
             alone,
             complications: self.record(cleared, &whole(case)).complications,
-            acuity: super::questions::last_acuity(case),
+            acuity: super::questions::in_words(self.places.analysis().gists[at].after),
             ended: case.outcomes.last().map(|last| self.terms(&last.is)).unwrap_or_default(),
             later: case.later.iter().map(|later| self.term(&later.procedure)).collect(),
             lessons: super::texts(&case.lessons),

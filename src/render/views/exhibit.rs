@@ -70,7 +70,8 @@ pub(crate) fn webvtt_path(text: &str) -> String {
 ///
 /// Where decisions are open such a film is told after the last of them, so its chapters give nothing away.
 pub(crate) fn chapters(cleared: &Cleared, at: usize, label: impl Fn(usize) -> String) -> Vec<(usize, Cue)> {
-    let (case, Some(media)) = (&cleared.case, cleared.case.media.get(at)) else { return Vec::new() };
+    let case = cleared.case();
+    let Some(media) = case.media.get(at) else { return Vec::new() };
     let film = cleared.media.get(at).and_then(|exhibit| exhibit.shown.as_ref()?.facts.film.as_ref());
     let whole = media.at.is_none() && media.shows.as_ref().is_some_and(|shows| shows.value == "operation");
     let Some(film) = film.filter(|_| whole) else { return Vec::new() };
@@ -95,7 +96,8 @@ pub(crate) fn chapters(cleared: &Cleared, at: usize, label: impl Fn(usize) -> St
 impl Desk<'_> {
     /// What is said of the picture or film at a place in the case.
     pub(crate) fn exhibit(&self, cleared: &Cleared, at: usize) -> Option<MediaView> {
-        let media = cleared.case.media.get(at)?;
+        let case = cleared.case();
+        let media = case.media.get(at)?;
         let exhibit = cleared.media.get(at);
         let (src, width, height) = exhibit
             .and_then(|it| it.shown.as_ref())
@@ -122,7 +124,7 @@ impl Desk<'_> {
 
     fn film(&self, cleared: &Cleared, at: usize, exhibit: &Exhibit) -> Option<FilmView> {
         let film = exhibit.shown.as_ref()?.facts.film.as_ref()?;
-        let steps = &cleared.case.operation.steps;
+        let steps = &cleared.case().operation.steps;
         let chapters = chapters(cleared, at, |nth| self.chapter_title(cleared, nth));
         let rows = |cues: &mut dyn Iterator<Item = &Cue>| -> Vec<(f64, f64, String)> {
             cues.map(|cue| (cue.from, cue.to, cue.words.clone())).collect()
@@ -160,7 +162,7 @@ impl Desk<'_> {
 
     /// A step as a chapter is called: `3. capsulorhexis`.
     pub(crate) fn chapter_title(&self, cleared: &Cleared, nth: usize) -> String {
-        let step = &cleared.case.operation.steps[nth];
+        let step = &cleared.case().operation.steps[nth];
         format!("{}. {}", nth + 1, self.term(&step.does).label)
     }
 }
@@ -194,6 +196,7 @@ mod tests {
     use crate::media::{Facts, Film, Form, Recipe};
     use crate::model::case::Media;
     use crate::model::digest::Digest;
+    use crate::model::held::Held;
     use crate::model::inputs::Shown;
     use crate::model::measure::Clock;
     use crate::model::site::CopyOf;
@@ -205,7 +208,8 @@ mod tests {
     fn with_film(at: Option<&str>) -> Cleared {
         let words = |text: &str| Spanned::new(text.to_owned(), Span::default());
         let mut cleared = sample::case();
-        let case = Arc::make_mut(&mut cleared.case);
+        let mut open = cleared.open();
+        let case = Arc::make_mut(&mut open.case);
         for (nth, step) in case.operation.steps.iter_mut().enumerate() {
             let clock = Clock::parse(&format!("{nth}:30")).expect("a time");
             step.at = Some(Spanned::new(clock, Span::default()));
@@ -219,6 +223,7 @@ mod tests {
             at: at.map(words),
             looked_at: None,
         }];
+        cleared.held = Held::Whole(open);
         let facts = Facts {
             form: Form::Mp4,
             width: 640,

@@ -107,7 +107,7 @@ impl Desk<'_> {
         HomeView {
             description: library.description.clone().unwrap_or_default(),
             cases: cases.len(),
-            decisions: cases.iter().map(|cleared| cleared.case.body.decisions.len()).sum(),
+            decisions: self.places.analysis().practice.questions.len(),
             reviewed: cases.iter().filter(|cleared| cleared.reviewed).count(),
             complications: self.door(&self.occurring(Kind::Complication), self.href(&list_page(Kind::Complication, 1))),
             techniques: self.door(&wide, self.href(&list_page(Kind::Technique, 1))),
@@ -159,7 +159,7 @@ impl Desk<'_> {
         let range = |(low, high): (f64, f64)| typeset(&format!("{low} to {high}"));
         MethodsView {
             cases: corpus.cases().len(),
-            decisions: corpus.cases().iter().map(|cleared| cleared.case.body.decisions.len()).sum(),
+            decisions: self.places.analysis().practice.questions.len(),
             concepts: corpus.vocabulary().len(),
             selection: library.selection.clone().unwrap_or_default(),
             contact: library.contact.clone().unwrap_or_default(),

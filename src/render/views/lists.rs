@@ -7,7 +7,6 @@ use super::record::first_operators;
 use super::{Desk, Pager, patient, shown, texts};
 use crate::model::analysis::Occurrence;
 use crate::model::case::Operator;
-use crate::model::corpus::Cleared;
 use crate::model::format::GRADES;
 use crate::model::index::{DifficultyBand, Standing};
 use crate::model::site::PageError;
@@ -60,14 +59,14 @@ struct EntryView<'e> {
 
 impl Desk<'_> {
     /// About how many bytes a case takes in a list, without the reasons why it stands there.
-    pub(crate) fn entry_size(&self, cleared: &Cleared, at: usize) -> usize {
-        let case = &cleared.case;
+    pub(crate) fn entry_size(&self, at: usize) -> usize {
+        let case = &self.places.analysis().gists[at];
         let label = |concept: ConceptId| self.places.vocabulary().get(concept).label.value.len();
-        let findings: usize = case.findings.iter().take(3).map(|finding| label(finding.is.value)).sum();
+        let findings: usize = case.findings.iter().take(3).map(|&finding| label(finding)).sum();
         let title = self.places.title(at, true).len();
         // An age and a sex, and the grades of those who operate.
-        let people = 24 + 14 * case.operation.operators.len();
-        1050 + 2 * (title + people + label(case.planned.procedure.value) + findings)
+        let people = 24 + 14 * case.operators.len();
+        1050 + 2 * (title + people + label(case.procedure) + findings)
     }
 }
 
@@ -76,7 +75,7 @@ impl Press<'_> {
     /// would give it.
     pub(crate) fn entry(&self, path: &str, at: usize, ranked: bool) -> Result<Entry, PageError> {
         let cleared = &self.corpus.cases()[at];
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let desk = self.desk(path);
         let label = |concept: ConceptId| shown(&self.corpus.vocabulary().get(concept).label);
         let begins = case.operation.operators.iter().filter(|operator| operator.from.is_none());

@@ -100,7 +100,7 @@ pub(crate) fn typeset(text: &str) -> String {
 
 /// The age and sex of a patient as they are said: `58, female`; months are written out.
 pub(crate) fn patient(cleared: &Cleared) -> String {
-    let patient = &cleared.case.patient;
+    let patient = &cleared.case().patient;
     let said = [text(patient.age.as_ref()), text(patient.sex.as_ref())];
     said.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
 }

@@ -2,8 +2,8 @@
 
 use super::Desk;
 use super::questions::CaseLink;
-use crate::model::case::Arose;
 use crate::model::corpus::Cleared;
+use crate::model::gist::Whence;
 use crate::model::index::DifficultyBand;
 use crate::model::vocabulary::{ConceptId, Harm, Kind};
 use crate::render::pictures::Picture;
@@ -96,23 +96,22 @@ impl Desk<'_> {
         let most = if cases.len() > LARGE { MOST_IN_CELL.1 } else { MOST_IN_CELL.0 };
         let mut often: BTreeMap<ConceptId, (usize, usize)> = BTreeMap::new();
         let mut found: BTreeMap<ConceptId, BTreeMap<When, Vec<usize>>> = BTreeMap::new();
-        for (at, cleared) in cases.iter().enumerate() {
-            let steps = &cleared.case.operation.steps;
-            for complication in &cleared.case.complications {
-                let when = match &complication.arose {
-                    Some(Arose::During(step)) => {
-                        cleared.case.operation.step_index(&step.value).map_or(When::Other, |nth| {
-                            let (count, places) = often.entry(steps[nth].does.value).or_default();
-                            *count += 1;
-                            // In thousandths of the operation, to put columns in the order of operations.
-                            *places += nth * 1000 / steps.len();
-                            When::Step(steps[nth].does.value)
-                        })
+        for (at, case) in self.places.analysis().gists.iter().enumerate() {
+            for trouble in &case.troubles {
+                let when = match trouble.arose {
+                    Whence::During(nth) => {
+                        let step = case.steps[nth].0;
+                        let (count, places) = often.entry(step).or_default();
+                        *count += 1;
+                        // In thousandths of the operation, to put columns in the order of operations.
+                        *places += nth * 1000 / case.steps.len();
+                        When::Step(step)
                     }
-                    Some(Arose::After(_)) => When::After,
-                    None => When::Unknown,
+                    Whence::Operation => When::Other,
+                    Whence::After(_) => When::After,
+                    Whence::Unknown => When::Unknown,
                 };
-                let cell = found.entry(complication.is.value).or_default().entry(when).or_default();
+                let cell = found.entry(trouble.is).or_default().entry(when).or_default();
                 if cell.last() != Some(&at) {
                     cell.push(at);
                 }
@@ -154,17 +153,18 @@ impl Desk<'_> {
             columns: (0..columns.len()).filter(keep).map(|at| columns[at].clone()).collect(),
             rows,
             cases: cases.len(),
-            spread: self.spread(cases),
+            spread: self.spread(),
             bands: DifficultyBand::ALL.into_iter().map(|band| band.word().to_owned()).collect(),
             by_band: self.by_band(cases, most),
         }
     }
 
-    fn spread(&self, cases: &[Cleared]) -> Option<Picture> {
+    fn spread(&self) -> Option<Picture> {
         let mut counts = [[0; ACROSS]; UP];
-        for (cleared, indices) in cases.iter().zip(&self.places.analysis().indices) {
+        let analysis = self.places.analysis();
+        for (case, indices) in analysis.gists.iter().zip(&analysis.indices) {
             let across = (indices.difficulty.value / 10.0) as usize;
-            counts[cleared.case.complications.len().min(UP - 1)][across.min(ACROSS - 1)] += 1;
+            counts[case.troubles.len().min(UP - 1)][across.min(ACROSS - 1)] += 1;
         }
         spread(&counts)
     }
@@ -174,7 +174,8 @@ impl Desk<'_> {
         for (at, (cleared, indices)) in cases.iter().zip(&self.places.analysis().indices).enumerate() {
             let band = DifficultyBand::of(indices.difficulty.value);
             let column = DifficultyBand::ALL.iter().position(|it| *it == band).unwrap_or(0);
-            rows[cleared.case.complications.len().min(UP - 1)][column].add(self.case_link(cleared, at), most);
+            rows[self.places.analysis().gists[at].troubles.len().min(UP - 1)][column]
+                .add(self.case_link(cleared, at), most);
         }
         let head = |count: usize| match count {
             0 => "none".to_owned(),

@@ -102,8 +102,7 @@ impl Press<'_> {
     pub(crate) fn practice_topic(&self, topic: &Topic) -> Vec<u8> {
         let questions = topic.questions.iter().map(|&at| {
             let question = &self.analysis.practice.questions[at];
-            let case = &self.corpus.cases()[question.case].case;
-            json!([case.name, case.body.decisions[question.decision].id.value, question.hash])
+            json!([self.corpus.cases()[question.case].name, question.id, question.hash])
         });
         call("topic", self.topic_name(topic), &Value::Array(questions.collect()))
     }
@@ -111,7 +110,7 @@ impl Press<'_> {
     /// A case as far as its last decision.
     pub(crate) fn practice_case(&self, path: &str, at: usize) -> Result<Vec<u8>, PageError> {
         let cleared = &self.corpus.cases()[at];
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let desk = self.desk("practice.html");
         let mut stages = StageView::of(desk, cleared, &self.analysis.stages[at], &mut self.mentions(&[]));
         // What follows the last decision is the ending; it is in no card.

@@ -3,8 +3,8 @@
 
 use super::Desk;
 use crate::model::analysis::{Occurrence, Relation};
-use crate::model::case::{Arose, Case, Measures};
 use crate::model::corpus::Cleared;
+use crate::model::gist::{Gist, Whence};
 use crate::model::measure::{Acuity, Taken};
 use crate::model::vocabulary::{ConceptId, Kind};
 use crate::render::pictures::Picture;
@@ -86,28 +86,9 @@ pub(crate) struct TriedView {
     pub(crate) worked: String,
 }
 
-/// The acuity that a clinician would quote of a visit: the best that was found, by the best way of taking it.
-fn quoted(measures: &Measures) -> Option<&(Taken, crate::text::Spanned<Acuity>)> {
-    [Taken::BestCorrected, Taken::Pinhole, Taken::Presenting, Taken::Unaided]
-        .into_iter()
-        .find_map(|way| measures.acuity.iter().find(|(taken, _)| *taken == way))
-}
-
-fn before(case: &Case) -> Option<&(Taken, crate::text::Spanned<Acuity>)> {
-    case.before.iter().rev().find_map(|visit| quoted(&visit.measures))
-}
-
-fn after(case: &Case) -> Option<&(Taken, crate::text::Spanned<Acuity>)> {
-    case.outcomes.iter().rev().find_map(|visit| quoted(&visit.measures))
-}
-
-fn in_words(acuity: Option<&(Taken, crate::text::Spanned<Acuity>)>) -> String {
-    acuity.map_or_else(|| "not recorded".to_owned(), |(taken, acuity)| format!("{} {}", acuity.value, taken))
-}
-
-/// The acuity of the last visit that has one, in words.
-pub(crate) fn last_acuity(case: &Case) -> String {
-    in_words(after(case))
+/// An acuity in words.
+pub(crate) fn in_words(acuity: Option<(Taken, Acuity)>) -> String {
+    acuity.map_or_else(|| "not recorded".to_owned(), |(taken, acuity)| format!("{acuity} {taken}"))
 }
 
 /// Cases in one place: how many, and the first few by name.
@@ -170,7 +151,7 @@ impl<K: Ord + Clone> Tally<K> {
 impl Desk<'_> {
     /// A case by its short name, to its straight reading.
     pub(crate) fn case_link(&self, cleared: &Cleared, at: usize) -> CaseLink {
-        let name = crate::text::capitalised(&cleared.case.name.replace('-', " "));
+        let name = crate::text::capitalised(&cleared.name.replace('-', " "));
         CaseLink { label: name, href: self.href(&self.places.case(at)), note: String::new() }
     }
 
@@ -192,67 +173,59 @@ impl Desk<'_> {
         let mut tried: BTreeMap<ConceptId, [Held; 3]> = BTreeMap::new();
         let (mut courses, mut drawn) = (Vec::new(), Vec::new());
         for &at in &with {
-            let (cleared, link) = (&cases[at], self.case_link(&cases[at], at));
-            let case = &cleared.case;
-            for finding in case.findings.iter().filter(|finding| finding.is.value != id) {
-                findings.add(finding.is.value, &link);
+            let (case, link) = (&analysis.gists[at], self.case_link(&cases[at], at));
+            for finding in case.findings.iter().filter(|finding| **finding != id) {
+                findings.add(*finding, &link);
             }
             let mut row = Vec::new();
-            for complication in &case.complications {
-                let here = is(complication.is.value);
-                if !here {
-                    complications.add(complication.is.value, &link);
-                }
+            for trouble in &case.troubles {
+                let here = is(trouble.is);
                 if here {
-                    arose.add(arose_in_words(self, case, complication.arose.as_ref()), &link);
+                    arose.add(arose_in_words(self, case, trouble.arose), &link);
+                } else {
+                    complications.add(trouble.is, &link);
                 }
-                for managed in &complication.managed {
-                    if kind == Kind::Technique && is(managed.does.value) {
-                        answered.add(
-                            complication.is.value,
-                            &CaseLink { note: managed.worked.value.clone(), ..link.clone() },
-                        );
+                for &(does, worked) in &trouble.managed {
+                    if kind == Kind::Technique && is(does) {
+                        answered.add(trouble.is, &CaseLink { note: worked.to_owned(), ..link.clone() });
                     }
                     if here {
-                        let place = match managed.worked.value.as_str() {
+                        let place = match worked {
                             "yes" => 0,
                             "no" => 2,
                             _ => 1,
                         };
-                        tried.entry(managed.does.value).or_default()[place]
-                            .add(&CaseLink { note: in_words(after(case)), ..link.clone() });
+                        tried.entry(does).or_default()[place]
+                            .add(&CaseLink { note: in_words(case.after), ..link.clone() });
                         row.push(TriedView {
-                            does: self.term(&managed.does),
-                            worked: worked(&managed.worked.value).to_owned(),
+                            does: self.places.term(does, self.root),
+                            worked: in_full(worked).to_owned(),
                         });
                     }
                 }
             }
-            for step in &case.operation.steps {
-                if is(step.does.value) {
-                    planned.add(if step.unplanned { "not planned" } else { "planned" }, &link);
-                }
-                if step.with.iter().any(|tool| is(tool.value)) || step.gives.iter().any(|drug| is(drug.substance.value))
-                {
-                    steps.add(step.does.value, &link);
-                }
+            for (_, unplanned) in case.steps.iter().filter(|(does, _)| is(*does)) {
+                planned.add(if *unplanned { "not planned" } else { "planned" }, &link);
             }
-            for outcome in case.outcomes.last().iter().flat_map(|visit| &visit.is).filter(|state| state.value != id) {
-                ended.add(outcome.value, &link);
+            for (_, does) in case.used.iter().filter(|(thing, _)| is(*thing)) {
+                steps.add(*does, &link);
+            }
+            for state in case.ended.iter().filter(|state| **state != id) {
+                ended.add(*state, &link);
             }
             if matches!(kind, Kind::Complication | Kind::Finding | Kind::Outcome) && courses.len() < MOST_CASES {
                 courses.push(CourseRow {
-                    before: in_words(before(case)),
+                    before: in_words(case.before),
                     tried: row,
-                    after: in_words(after(case)),
-                    ended: case.outcomes.last().map(|visit| self.terms(&visit.is)).unwrap_or_default(),
+                    after: in_words(case.after),
+                    ended: case.ended.iter().map(|state| self.places.term(*state, self.root)).collect(),
                     case: link.clone(),
                 });
-                if let (Some((first, from)), Some((last, to))) = (before(case), after(case))
+                if let (Some((first, from)), Some((last, to))) = (&case.before, &case.after)
                     && drawn.len() < MOST_DRAWN
                 {
                     let note = if first == last { first.to_string() } else { format!("{first}, then {last}") };
-                    drawn.push((CaseLink { note, ..link }, &from.value, &to.value, *last));
+                    drawn.push((CaseLink { note, ..link }, from, to, *last));
                 }
             }
         }
@@ -307,8 +280,8 @@ impl Desk<'_> {
     }
 }
 
-fn worked(word: &str) -> &'static str {
-    match word {
+fn in_full(worked: &str) -> &'static str {
+    match worked {
         "yes" => "worked",
         "no" => "did not work",
         _ => "worked in part",
@@ -316,13 +289,11 @@ fn worked(word: &str) -> &'static str {
 }
 
 /// Where a complication arose: in which step, or how long after.
-fn arose_in_words(desk: &Desk<'_>, case: &Case, arose: Option<&Arose>) -> String {
+fn arose_in_words(desk: &Desk<'_>, case: &Gist, arose: Whence) -> String {
     match arose {
-        Some(Arose::During(step)) => case.operation.step_index(&step.value).map_or_else(
-            || "during the operation".to_owned(),
-            |at| format!("during {}", desk.places.vocabulary().get(case.operation.steps[at].does.value).label.value),
-        ),
-        Some(Arose::After(after)) => format!("{} after surgery", after.value),
-        None => "not recorded".to_owned(),
+        Whence::During(at) => format!("during {}", desk.places.vocabulary().get(case.steps[at].0).label.value),
+        Whence::Operation => "during the operation".to_owned(),
+        Whence::After(after) => format!("{after} after surgery"),
+        Whence::Unknown => "not recorded".to_owned(),
     }
 }

@@ -160,7 +160,7 @@ pub(crate) fn first_operators(case: &Case) -> Vec<String> {
 impl Desk<'_> {
     /// What `stage` tells of the case.
     pub(crate) fn record(&self, cleared: &Cleared, stage: &Stage) -> RecordView {
-        let case = &cleared.case;
+        let case = &*cleared.case();
         let operation = &case.operation;
         let outcomes: Vec<_> = stage.outcomes.iter().filter_map(|&at| case.outcomes.get(at)).collect();
         let mut record = RecordView {

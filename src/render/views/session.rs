@@ -175,8 +175,8 @@ impl Press<'_> {
             eye: view.eye,
             straight: Link { label: view.straight_title.clone(), href: desk.href(&self.places.case(at)) },
             straight_title: view.straight_title,
-            summary: shown(&cleared.case.summary),
-            lessons: texts(&cleared.case.lessons),
+            summary: shown(&cleared.case().summary),
+            lessons: texts(&cleared.case().lessons),
         })
     }
 

@@ -2,6 +2,7 @@
 
 use super::{Desk, shown};
 use crate::model::corpus::Cleared;
+use crate::model::held::Open;
 use crate::render::code;
 use crate::text::{Span, escape};
 use serde::Serialize;
@@ -33,15 +34,16 @@ impl SourceView {
     pub(crate) fn new(desk: Desk<'_>, cleared: &Cleared, at: usize) -> Self {
         let mut files = Vec::new();
         let room = MOST_MARKUP / if cleared.side.is_some() { 2 } else { 1 };
-        let markdown = cleared.case.body.span.file;
+        let Open { case, markdown, side } = cleared.open();
+        let file_of_narrative = case.body.span.file;
         let (here, beside): (Vec<_>, Vec<_>) =
-            kept_back(desk, cleared).into_iter().partition(|(span, _)| span.file == markdown);
-        if let Some((path, text)) = &cleared.side {
-            files.push(file(path, &without(text, beside), room, code::fields));
+            kept_back(desk, cleared).into_iter().partition(|(span, _)| span.file == file_of_narrative);
+        if let Some((path, text)) = cleared.side.as_ref().zip(side) {
+            files.push(file(path, &without(&text, beside), room, code::fields));
         }
-        files.push(file(&cleared.path, &without(&cleared.markdown, here), room, code::case_file));
+        files.push(file(&cleared.path, &without(&markdown, here), room, code::case_file));
         Self {
-            title: shown(&cleared.case.title),
+            title: shown(&case.title),
             files,
             straight: desk.href(&desk.places.case(at)),
             ask: desk.places.ask(at).map(|path| desk.href(&path)).unwrap_or_default(),
@@ -52,7 +54,7 @@ impl SourceView {
 /// What of the files no page shows, and what stands in its place: the author's own notes, and every word about a case
 /// that is not in this site.
 fn kept_back(desk: Desk<'_>, cleared: &Cleared) -> Vec<(Span, &'static str)> {
-    let case = &cleared.case;
+    let case = &*cleared.case();
     let elsewhere = |name: &str| desk.places.find(name).is_none();
     let links = case.body.links.iter().filter(|link| link.value.strip_prefix("case:").is_some_and(elsewhere));
     let contrasts = case.contrast.iter().filter(|contrast| elsewhere(&contrast.case.value));
