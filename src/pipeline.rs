@@ -1,8 +1,11 @@
 //! The phases in order, once. This is the whole compiler as one readable function.
 
+mod shelf;
+
 use crate::check::{self, Checked, Identifiers, Judge, Judged, Parsed};
 use crate::diag::{Diagnostic, Report};
 use crate::model::digest::Parts;
+use crate::model::held::Shelf;
 use crate::model::inputs::{CaseTexts, Inputs};
 use crate::model::library::Library;
 use crate::model::risk::Models;
@@ -14,6 +17,7 @@ use crate::publish::Recall;
 use crate::render::is_built_in;
 use crate::text::FileId;
 use rayon::prelude::*;
+pub use shelf::Temporary;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -38,9 +42,9 @@ pub trait Memory: Sync {
         vocabulary(inputs)
     }
 
-    /// Whether so many cases are packed once they are cleared.
-    fn packs(&self, cases: usize) -> bool {
-        cases > WHOLE
+    /// Where so many cases are put away once they are cleared; none where they are held as they are.
+    fn shelf(&self, cases: usize) -> Option<Arc<dyn Shelf>> {
+        (cases > WHOLE).then(|| Arc::new(Temporary::new()) as Arc<dyn Shelf>)
     }
 
     /// The case at a place in [`Inputs::texts`] parsed by `parse` and judged by `judge`; see [`check::Judging`].
@@ -116,18 +120,18 @@ pub fn prepare_with(mut inputs: Inputs, audience: Audience, memory: &dyn Memory)
     report.extend(said);
 
     report.extend(identifiers(&inputs));
-    let packed = memory.packs(inputs.cases.len());
+    let shelf = memory.shelf(inputs.cases.len());
     let mut checked = {
         let texts = inputs.texts();
         let judging = |at: usize, judge: Judge<'_>| {
             let CaseTexts { files, markdown, side } = texts[at];
             memory.judged(at, &|| parse::case(&files.name, markdown, side), judge)
         };
-        check::check(vocabulary, library, &inputs, audience, packed, &judging)
+        check::check(vocabulary, library, &inputs, audience, shelf.as_ref(), &judging)
     };
     report.extend(std::mem::take(&mut checked.diagnostics));
     let diagnostics = report.finish(&inputs.sources);
-    if packed {
+    if shelf.is_some() {
         let_go(&mut inputs, &diagnostics);
     }
     Prepared { inputs, checked, diagnostics }

@@ -290,7 +290,7 @@ fn pairs_differ_in_something_and_stand_once() {
 fn demo_steps() -> (Vec<(ConceptId, bool)>, Vocabulary) {
     let prepared = prepare(&demo());
     let corpus = &prepared.checked.corpus;
-    (corpus.cases().iter().flat_map(|it| Gist::of(&it.case()).steps).collect(), corpus.vocabulary().clone())
+    (corpus.cases().iter().flat_map(|it| Gist::of(&it.case(), true).steps).collect(), corpus.vocabulary().clone())
 }
 
 /// Steps set beside each other: every step once and in order; an operation beside itself is the same throughout; a step put in

@@ -4,9 +4,11 @@ use casewright::check::{Judge, Judged, Parsed};
 use casewright::diag::{Diagnostic, Severity};
 use casewright::discover::discover;
 use casewright::files::{Disk, Files, Memory};
+use casewright::model::held::Shelf;
 use casewright::model::site::Audience;
 use casewright::pipeline::{self, Prepared};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// A complete case to which no rule objects.
 pub(crate) const BASE: &str = include_str!("support/base.md");
@@ -55,8 +57,8 @@ pub(crate) fn prepare_for(files: &dyn Files, audience: Audience) -> Prepared {
 pub(crate) struct Packing;
 
 impl pipeline::Memory for Packing {
-    fn packs(&self, _: usize) -> bool {
-        true
+    fn shelf(&self, _: usize) -> Option<Arc<dyn Shelf>> {
+        Some(Arc::new(pipeline::Temporary::new()))
     }
 
     fn judged(&self, at: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged {

@@ -12,6 +12,7 @@ use crate::model::case::Case;
 use crate::model::gist::Gist;
 use crate::model::index::Indices;
 use crate::model::library::Library;
+use crate::model::packed::Packed;
 use crate::model::vocabulary::Vocabulary;
 use std::sync::Arc;
 
@@ -28,7 +29,7 @@ pub struct Alone {
     pub(super) raw_before: Raw,
     pub(super) reasons: Arc<Reasons>,
     pub(super) content: Content,
-    pub(super) stages: Vec<Stage>,
+    pub(super) stages: Packed<Vec<Stage>>,
     /// Its decisions.
     pub(super) questions: Vec<Asked>,
     /// The cases that its author set against it, by name.
@@ -52,10 +53,10 @@ impl Alone {
             content: Content::of(case, &found, plan_told, vocabulary),
             questions: case.body.decisions.iter().map(Asked::of).collect(),
             contrasts: case.contrast.iter().map(|contrast| contrast.case.value.clone()).collect(),
-            gist: Arc::new(Gist::of(case)),
+            gist: Arc::new(Gist::of(case, plan_told)),
             indices: Arc::new(indices::of_case(case, library, vocabulary)),
             found,
-            stages,
+            stages: Packed::new(&stages),
         }
     }
 }

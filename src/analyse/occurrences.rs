@@ -70,8 +70,14 @@ pub fn of_case(case: &Case) -> Found {
 
 /// The cases of each concept, its narrower concepts included. Absence is not inherited: a narrower finding that is
 /// absent says nothing of the wider one.
-pub(super) fn by_concept<'r>(rolled: impl Iterator<Item = &'r Rolled>, concepts: usize) -> Vec<Vec<Occurrence>> {
-    let mut all: Vec<Vec<Occurrence>> = vec![Vec::new(); concepts];
+pub(super) fn by_concept<'r>(
+    rolled: impl Iterator<Item = &'r Rolled> + Clone,
+    concepts: usize,
+) -> Vec<Vec<Occurrence>> {
+    // Counted first: lists that grow hold half as much again as they need.
+    let mut counts = vec![0; concepts];
+    rolled.clone().flat_map(|rolled| rolled.keys()).for_each(|id| counts[id.0 as usize] += 1);
+    let mut all: Vec<Vec<Occurrence>> = counts.into_iter().map(Vec::with_capacity).collect();
     for (case, rolled) in rolled.enumerate() {
         for (&id, &(relations, through)) in rolled {
             all[id.0 as usize].push(Occurrence { case, relations, through });

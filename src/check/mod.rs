@@ -15,7 +15,7 @@ mod vocabulary;
 use crate::diag::{Diagnostic, Severity};
 use crate::model::case::{Case, CaseSyntax, ConsentStatus};
 use crate::model::corpus::{Cleared, Corpus};
-use crate::model::held::{Held, Open};
+use crate::model::held::{Held, Open, Shelf};
 use crate::model::inputs::{CaseTexts, Inputs, MediaFile};
 use crate::model::library::Library;
 use crate::model::risk::{ModelFile, Models};
@@ -120,14 +120,14 @@ pub enum Identifiers {
     Absent,
 }
 
-/// Checks all cases against one another and the vocabulary. Those that are cleared are packed at once if there are so many
-/// that they should be.
+/// Checks all cases against one another and the vocabulary. Those that are cleared are packed at once if there is
+/// a shelf for them.
 pub fn check(
     vocabulary: Vocabulary,
     mut library: Library,
     inputs: &Inputs,
     audience: Audience,
-    packed: bool,
+    shelf: Option<&Arc<dyn Shelf>>,
     judging: &Judging<'_>,
 ) -> Checked {
     let mut diagnostics = Vec::new();
@@ -145,7 +145,7 @@ pub fn check(
         .into_par_iter()
         .map(|at| {
             let mut judged = judging(at, &judge);
-            let cleared = judged.case.take().map(|case| cleared(case, texts[at], inputs, packed));
+            let cleared = judged.case.take().map(|case| cleared(case, texts[at], inputs, shelf));
             (judged, cleared)
         })
         .collect();
@@ -177,14 +177,17 @@ pub fn check(
 }
 
 /// What the corpus holds of a case that was cleared.
-fn cleared(case: Arc<Case>, texts: CaseTexts<'_>, inputs: &Inputs, packed: bool) -> Cleared {
+fn cleared(case: Arc<Case>, texts: CaseTexts<'_>, inputs: &Inputs, shelf: Option<&Arc<dyn Shelf>>) -> Cleared {
     let review = case.review.as_ref().and_then(|review| review.of.as_ref());
     let CaseTexts { markdown, side, .. } = texts;
     let name = case.name.clone();
     let reviewed = review.is_some_and(|of| of.value == case.content_hash);
     let media = exhibits::of(&case, inputs);
     let open = Open { case, markdown: markdown.text.clone(), side: side.map(|side| side.text.clone()) };
-    let held = if packed { Held::packed(&open) } else { Held::Whole(open) };
+    let held = match shelf {
+        Some(shelf) => Held::packed(&open, shelf),
+        None => Held::Whole(open),
+    };
     Cleared { name, held, path: markdown.path.clone(), side: side.map(|side| side.path.clone()), media, reviewed }
 }
 

@@ -6,6 +6,7 @@ use super::told::{Piece, seen};
 use crate::model::analysis::Analysis;
 use crate::model::case::{Case, Decision, Meant, Verdict};
 use crate::model::corpus::{Cleared, Corpus};
+use crate::model::packed::Packed;
 use crate::text::capitalised;
 use std::ops::RangeInclusive;
 
@@ -113,7 +114,7 @@ impl Question {
 
 /// Every decision of the corpus as a question, in order of case and decision.
 pub(super) fn questions(corpus: &Corpus, analysis: &Analysis) -> Vec<Question> {
-    let cases = corpus.cases().iter().zip(&analysis.stages);
+    let cases = corpus.cases().iter().zip(analysis.stages.iter().map(Packed::open));
     cases
         .flat_map(|(cleared, stages)| {
             let passages = if cleared.case().body.decisions.is_empty() {

@@ -2,8 +2,10 @@
 
 use super::gist::Gist;
 use super::index::{Indices, Robustness, Standing};
+use super::packed::Packed;
 use super::search::SearchIndex;
 use super::vocabulary::ConceptId;
+use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::sync::{Arc, OnceLock};
 
@@ -272,7 +274,7 @@ pub struct Beside {
 /// What is laid bare between two decisions of a case, as places in the case's lists.
 ///
 /// The first stage stands before the first decision; each later one after an answer. Together they hold every part of the case once.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Stage {
     /// Whether the plan is told here.
     pub plan: bool,
@@ -328,7 +330,7 @@ pub struct Analysis {
     /// Complications that no case shows, gravest first.
     pub not_taught: Vec<NotTaught>,
     /// For each case its stages.
-    pub stages: Vec<Vec<Stage>>,
+    pub stages: Vec<Packed<Vec<Stage>>>,
     /// For each case what the pages of its concepts tell of it.
     pub gists: Vec<Arc<Gist>>,
     /// For each case what was computed of it.

@@ -15,6 +15,8 @@ pub struct Gist {
     pub audience: Audience,
     /// What was planned.
     pub procedure: ConceptId,
+    /// Whether the plan may be told to everybody: it is not where the first decision asks for it.
+    pub plan_told: bool,
     /// Who operated, in order, each of [`GRADES`].
     pub operators: Box<[&'static str]>,
     /// Findings, in the order written.
@@ -58,8 +60,8 @@ pub enum Whence {
 }
 
 impl Gist {
-    /// The gist of a case.
-    pub fn of(case: &Case) -> Self {
+    /// The gist of a case, of which is known whether its plan may be told.
+    pub fn of(case: &Case, plan_told: bool) -> Self {
         let steps = &case.operation.steps;
         let used = steps.iter().flat_map(|step| {
             let things = step.with.iter().chain(step.gives.iter().map(|drug| &drug.substance));
@@ -79,6 +81,7 @@ impl Gist {
         });
         Self {
             audience: case.audience.value,
+            plan_told,
             procedure: case.planned.procedure.value,
             operators: case.operation.operators.iter().map(|it| word_of(GRADES, &it.grade)).collect(),
             findings: case.findings.iter().map(|finding| finding.is.value).collect(),

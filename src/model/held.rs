@@ -1,12 +1,13 @@
 //! A cleared case in memory: as it is while a library is small, packed once there are so many that they would fill a machine.
 //!
 //! A case as a tree takes four times the room of the file it was read from, and a page tells of one or two of them. In a large
-//! library each is therefore packed when it is cleared, and unpacked for as long as somebody looks at it.
+//! library each is therefore packed when it is cleared, put away, and opened for as long as somebody looks at it.
 
 use super::case::Case;
-use lz4_flex::block::{compress_prepend_size, decompress_size_prepended};
+use super::packed::{pack, unpack};
 use serde::{Deserialize, Serialize};
 use std::cell::RefCell;
+use std::fmt;
 use std::sync::Arc;
 
 /// Cases that each thread keeps unpacked: the pages of a case are made one after the other, those of a pair tell of two.
@@ -30,46 +31,66 @@ impl Open {
     }
 }
 
+/// Where packed cases lie.
+pub trait Shelf: fmt::Debug + Send + Sync {
+    /// Puts bytes away.
+    fn put(&self, bytes: &[u8]) -> Place;
+
+    /// What was put away at a place of this shelf.
+    fn get(&self, place: Place) -> Vec<u8>;
+}
+
+/// A place on a shelf.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Place {
+    /// In its file: so many bytes from there.
+    InFile {
+        /// The first byte.
+        at: u64,
+        /// How many.
+        length: usize,
+    },
+    /// Beside the file, by number.
+    Beside(usize),
+}
+
 /// How a case is held.
 #[derive(Debug, Clone)]
 pub enum Held {
     /// As it is.
     Whole(Open),
     /// As bytes that only [`Held::open`] reads, in the same run.
-    Packed(Arc<[u8]>),
+    Packed(Arc<dyn Shelf>, Place),
 }
 
+/// A packed case that was opened, and where it came from.
+type Opened = (Arc<dyn Shelf>, Place, Open);
+
 thread_local! {
-    /// What this thread unpacked last, with the bytes that it came from.
-    static LAST: RefCell<Vec<(Arc<[u8]>, Open)>> = const { RefCell::new(Vec::new()) };
+    /// What this thread opened last.
+    static LAST: RefCell<Vec<Opened>> = const { RefCell::new(Vec::new()) };
 }
 
 impl Held {
-    /// The case packed: written by `postcard`, then compressed, which finds the words of the case in its text again.
-    pub fn packed(open: &Open) -> Self {
-        let plain = postcard::to_stdvec(open).expect("a case holds nothing that cannot be written");
-        Self::Packed(compress_prepend_size(&plain).into())
+    /// The case packed and put away.
+    pub fn packed(open: &Open, shelf: &Arc<dyn Shelf>) -> Self {
+        Self::Packed(Arc::clone(shelf), shelf.put(&pack(open)))
     }
 
     /// The case.
     pub fn open(&self) -> Open {
-        let packed = match self {
+        let (shelf, place) = match self {
             Self::Whole(open) => return open.clone(),
-            Self::Packed(packed) => packed,
+            Self::Packed(shelf, place) => (shelf, *place),
         };
         LAST.with_borrow_mut(|last| {
-            if let Some(at) = last.iter().position(|(from, _)| Arc::ptr_eq(from, packed)) {
+            if let Some(at) = last.iter().position(|(on, at, _)| Arc::ptr_eq(on, shelf) && *at == place) {
                 last[..=at].rotate_right(1);
             } else {
                 last.truncate(OPEN - 1);
-                last.insert(0, (Arc::clone(packed), unpacked(packed)));
+                last.insert(0, (Arc::clone(shelf), place, unpack(&shelf.get(place))));
             }
-            last[0].1.clone()
+            last[0].2.clone()
         })
     }
-}
-
-fn unpacked(packed: &[u8]) -> Open {
-    let plain = decompress_size_prepended(packed).expect("what was compressed here");
-    postcard::from_bytes(&plain).expect("what was written here")
 }

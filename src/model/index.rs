@@ -1,7 +1,10 @@
 //! What is computed of a case before anybody reads it: risks, difficulty, and its place in the reading order.
 
+use super::packed::Packed;
+use serde::{Deserialize, Serialize};
+
 /// A value, and the range that unrecorded facts leave.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Interval {
     /// The lowest value that fits what was recorded.
     pub low: f64,
@@ -29,7 +32,7 @@ impl Interval {
 }
 
 /// What a factor of a model counts in a case.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Weighed {
     /// The band that holds, a place in its bands; none if none is recorded to hold.
     pub band: Option<usize>,
@@ -40,7 +43,7 @@ pub struct Weighed {
 }
 
 /// A model reckoned for a case.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Reckoned {
     /// Why the model does not apply; empty if it does.
     pub barred: Vec<String>,
@@ -113,7 +116,7 @@ pub const WHOLE: usize = 3;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Indices {
     /// Each model of the library, in its order.
-    pub models: Vec<Reckoned>,
+    pub models: Packed<Vec<Reckoned>>,
     /// Eye difficulty, 0 to 100, from facts known before the first cut.
     pub difficulty: Interval,
     /// Its parts.

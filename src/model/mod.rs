@@ -14,6 +14,7 @@ pub mod markdown;
 pub mod measure;
 pub mod moment;
 pub mod narration;
+pub mod packed;
 pub mod risk;
 pub mod search;
 pub mod session;

@@ -15,6 +15,7 @@ use crate::media::Source as Readable;
 use crate::model::case as model;
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::digest::Parts;
+use crate::model::held::Shelf;
 use crate::model::inputs::{CaseTexts, Inputs, MediaContent};
 use crate::model::site::{Audience, PageError};
 use crate::model::vocabulary::Vocabulary;
@@ -185,8 +186,8 @@ impl Turn<'_> {
 
 impl Memory for Turn<'_> {
     /// What was cleared is kept from round to round, and looked at again at once.
-    fn packs(&self, _: usize) -> bool {
-        false
+    fn shelf(&self, _: usize) -> Option<Arc<dyn Shelf>> {
+        None
     }
 
     fn vocabulary(&self, inputs: &Inputs) -> (Vocabulary, Vec<Diagnostic>) {

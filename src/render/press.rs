@@ -199,9 +199,9 @@ impl<'a> Press<'a> {
     /// The reading of a case with open decisions.
     pub(crate) fn ask(&self, path: &str, at: usize) -> Result<Vec<u8>, PageError> {
         let cleared = &self.corpus.cases()[at];
-        let stages = self.analysis.stages.get(at).map_or(&[][..], Vec::as_slice);
+        let stages = self.analysis.stages[at].open();
         // Here nothing settles what an ambiguous term means: it could be something that happens only later.
-        let view = AskView::new(self.desk(path), cleared, at, stages, &mut self.mentions(&[]));
+        let view = AskView::new(self.desk(path), cleared, at, &stages, &mut self.mentions(&[]));
         self.case_page("ask.html", path, at, &view.title, Scripts { page: true, film: view.has_film() }, &view)
     }
 

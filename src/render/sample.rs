@@ -10,6 +10,7 @@ use crate::model::corpus::Cleared;
 use crate::model::held::{Held, Open};
 use crate::model::measure::After;
 use crate::model::measure::Eye;
+use crate::model::packed::Packed;
 use crate::model::risk::Models;
 use crate::model::site::Audience;
 use crate::model::vocabulary::{Concept, ConceptId, Kind, Vocabulary};
@@ -87,7 +88,7 @@ pub(crate) fn vocabulary() -> (Vocabulary, Analysis) {
         occurrences: occurrences.collect(),
         narrower: vec![Vec::new(); CONCEPTS.len()],
         concepts_of: vec![(0u32..).map(ConceptId).zip(CONCEPTS).filter(|(_, it)| it.3).map(|(id, _)| id).collect()],
-        stages: vec![stages()],
+        stages: vec![Packed::new(&stages())],
         ..Analysis::default()
     };
     (Vocabulary::new(concepts.collect()), analysis)

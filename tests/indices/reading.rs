@@ -161,8 +161,8 @@ fn the_whole_list_sees_what_models_would_have_seen() {
         let (case, library, vocabulary) = written(&[plan, (LENS, findings)]);
         let it = of_case(&case, &library, &vocabulary);
         let at = library.models.used.iter().position(|model| model.name == "whole-burden").expect("the list");
-        assert!(it.models[at].barred.is_empty());
-        it.models[at].eye.value
+        assert!(it.models.open()[at].barred.is_empty());
+        it.models.open()[at].eye.value
     };
     for (findings, expected) in [
         ("nuclear sclerosis", 0.0),
@@ -265,7 +265,7 @@ fn a_model_holds_for_combined_operations_unless_it_says_no() {
         let corpus = &prepared.checked.corpus;
         let at = corpus.library().models.used.iter().position(|model| model.name == "ours").expect("our model");
         let it = of_case(&corpus.cases()[0].case(), corpus.library(), corpus.vocabulary());
-        assert_eq!(it.models[at].barred.is_empty(), applies, "{scope}");
+        assert_eq!(it.models.open()[at].barred.is_empty(), applies, "{scope}");
     }
 }
 

@@ -14,6 +14,7 @@ use crate::model::case::Case;
 use crate::model::corpus::Corpus;
 use crate::model::index::Indices;
 use crate::model::library::Library;
+use crate::model::packed::Packed;
 use crate::model::vocabulary::Vocabulary;
 use std::sync::Arc;
 pub(super) use vary::vary;
@@ -39,6 +40,7 @@ pub fn of_case(case: &Case, library: &Library, vocabulary: &Vocabulary) -> Indic
     let sum: f64 = weights.iter().sum();
     let order =
         order.iter().zip(weights).map(|(value, weight)| value * weight).sum::<f64>() / sum.max(f64::MIN_POSITIVE);
+    let models = Packed::new(&models);
     Indices { models, difficulty, parts, demand, demand_parts, judgement, judgement_parts, order }
 }
 

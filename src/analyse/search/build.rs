@@ -3,6 +3,7 @@
 use super::Map;
 use super::calls::Calls;
 use super::chunk::{Chunk, Counted, Counter, Lexicon};
+use super::compact::{Pairs, Weights};
 use super::{near, pairs};
 use crate::model::search::codec::{LEVELS, pack};
 use crate::model::search::{Catalogue, Document, Entry, SearchIndex, Spelling, concept_term};
@@ -22,9 +23,6 @@ const MANY: usize = 5_000;
 /// Bytes of lessons that a document shows then, and before.
 const LESSONS: (usize, usize) = (120, 2_400);
 
-/// A term's documents with their weights, in order.
-pub(super) type Weights = Vec<(u32, u32)>;
-
 /// Everything counted, before impacts are known.
 pub(super) struct Whole {
     /// Terms by number.
@@ -36,7 +34,7 @@ pub(super) struct Whole {
     /// For each document what follows from its length: k₁(1 − b + b·length/mean).
     pub(super) damping: Vec<f64>,
     /// For each document its pairs, as numbers of terms.
-    pub(super) pairs: Vec<Vec<(u32, u32)>>,
+    pub(super) pairs: Vec<Pairs>,
     /// Words a document has on average, stop words included.
     pub(super) mean_words: f64,
 }
@@ -59,28 +57,34 @@ pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Doc
     let at_once = 2 * rayon::current_num_threads();
     let stretch = count.div_ceil(at_once).clamp(STRETCH.0, STRETCH.1);
     let stretches: Vec<usize> = (0..count).step_by(stretch).collect();
+    let room = if count < MANY { LESSONS.1 } else { LESSONS.0 };
+    let slim = |at: usize| {
+        let mut document = document(at);
+        document.card.lessons = cut(std::mem::take(&mut document.card.lessons), room);
+        document
+    };
     let mut together = Together::new(catalogue.concepts.len());
     // Some at a time, so that what was counted need not be held twice for the whole of a large library.
     for some in stretches.chunks(at_once) {
         let counted: Vec<Chunk> = some
             .into_par_iter()
-            .map(|&from| Counter::count(&calls, &lexicon, from..(from + stretch).min(count), &document))
+            .map(|&from| Counter::count(&calls, &lexicon, from..(from + stretch).min(count), &slim))
             .collect();
         counted.into_iter().for_each(|chunk| together.add(chunk));
     }
-    let (whole, spellings, documents) = together.finish();
+    let (mut whole, spellings, documents) = together.finish();
     let highest = whole
         .terms
         .par_iter()
         .chain(&whole.concepts)
-        .map(|list| list.iter().map(|&it| whole.impact(list.len(), it)).fold(0.0, f64::max))
+        .map(|list| list.iter().map(|it| whole.impact(list.len(), it)).fold(0.0, f64::max))
         .reduce(|| 0.0, f64::max);
     let entry = |term: String, list: &Weights| {
         let level = |it: (u32, u32)| {
             let share = whole.impact(list.len(), it) / highest;
             (it.0, ((share * f64::from(LEVELS)).round() as u8).clamp(1, LEVELS))
         };
-        let packed = pack(&list.iter().map(|&it| level(it)).collect::<Vec<_>>());
+        let packed = pack(&list.iter().map(level).collect::<Vec<_>>());
         Entry { term, documents: list.len() as u32, list: packed }
     };
     let mut entries: Vec<Entry> =
@@ -88,6 +92,7 @@ pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Doc
     let concepts = (0u32..).zip(&whole.concepts).filter(|(_, list)| !list.is_empty());
     entries.extend(concepts.map(|(concept, list)| entry(concept_term(concept), list)));
     let (paired, all_pairs) = pairs::entries(&whole, &calls);
+    whole.pairs = Vec::new();
     entries.extend(paired);
     entries.par_sort_unstable_by(|one, other| one.term.cmp(&other.term));
 
@@ -95,7 +100,6 @@ pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Doc
     for (document, at) in documents.iter().zip(0u32..) {
         document.values.iter().for_each(|&value| of_value[value as usize].push((at, LEVELS)));
     }
-    let room = if count < MANY { LESSONS.1 } else { LESSONS.0 };
     SearchIndex {
         entries,
         spellings,
@@ -104,13 +108,7 @@ pub fn build(count: usize, catalogue: Catalogue, document: impl Fn(usize) -> Doc
         lists: of_value.iter().map(|list| if list.is_empty() { Vec::new() } else { pack(list) }).collect(),
         near: near::nearest(&whole),
         all_pairs,
-        cards: documents
-            .into_iter()
-            .map(|mut document| {
-                document.card.lessons = cut(std::mem::take(&mut document.card.lessons), room);
-                document.card
-            })
-            .collect(),
+        cards: documents.into_iter().map(|document| document.card).collect(),
         catalogue,
     }
 }
@@ -154,7 +152,7 @@ impl Together {
             whole: Whole {
                 names: Vec::new(),
                 terms: Vec::new(),
-                concepts: vec![Vec::new(); concepts],
+                concepts: vec![Weights::default(); concepts],
                 damping: Vec::new(),
                 pairs: Vec::new(),
                 mean_words: 0.0,
@@ -174,7 +172,7 @@ impl Together {
             let number = *self.numbers.entry(Arc::clone(&name)).or_insert(fresh);
             if number == fresh {
                 whole.names.push(name);
-                whole.terms.push(Vec::new());
+                whole.terms.push(Weights::default());
             }
             global.push(number);
         }
@@ -189,16 +187,16 @@ impl Together {
         for Counted { terms, concepts, length, words: has, pairs } in chunk.counted {
             let document = self.lengths.len() as u32;
             for (term, weight) in terms {
-                whole.terms[global[term as usize] as usize].push((document, weight));
+                whole.terms[global[term as usize] as usize].push(document, weight);
             }
             for (concept, weight) in concepts {
-                whole.concepts[concept as usize].push((document, weight));
+                whole.concepts[concept as usize].push(document, weight);
             }
             let pairs = pairs.into_iter().map(|(one, other)| (global[one as usize], global[other as usize]));
             let mut pairs: Vec<_> = pairs.collect();
             // Their order hung on the stretch until now, and a stretch hangs on the number of threads.
             pairs.sort_unstable();
-            whole.pairs.push(pairs);
+            whole.pairs.push(Pairs::new(&pairs));
             self.lengths.push(length);
             self.words += has;
         }

@@ -119,7 +119,7 @@ impl<'c> Counter<'c> {
         for (field, text) in std::mem::take(&mut document.texts) {
             self.text(field, &text, &mut counted);
         }
-        for &(field, concept) in &document.concepts {
+        for (field, concept) in std::mem::take(&mut document.concepts) {
             self.concepts.add(concept, field.weight());
         }
         counted.terms = self.terms.take();

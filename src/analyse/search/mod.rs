@@ -5,6 +5,7 @@
 mod build;
 mod calls;
 mod chunk;
+mod compact;
 mod documents;
 mod near;
 mod pairs;

@@ -2,6 +2,7 @@
 
 use super::build::Whole;
 use rayon::prelude::*;
+use std::cmp::Ordering;
 
 /// Fewer documents than this have no neighbours: the smallest collection on which they were seen to help has 1,033.
 const LEAST_DOCUMENTS: usize = 500;
@@ -14,6 +15,11 @@ const STRONGEST: usize = 30;
 /// Likeness is the cosine in so many steps.
 const STEPS: f64 = 15.0;
 
+/// The order of terms in which the stronger comes first.
+fn stronger(one: &(u32, f64), other: &(u32, f64)) -> Ordering {
+    other.1.total_cmp(&one.1).then(one.0.cmp(&other.0))
+}
+
 /// For each document its nearest ones with their likeness; empty where neighbours would not help.
 pub(super) fn nearest(whole: &Whole) -> Vec<Vec<(u32, u8)>> {
     let count = whole.damping.len();
@@ -22,12 +28,18 @@ pub(super) fn nearest(whole: &Whole) -> Vec<Vec<(u32, u8)>> {
     }
     let mut vectors: Vec<Vec<(u32, f64)>> = vec![Vec::new(); count];
     for (list, term) in whole.terms.iter().zip(0u32..).filter(|(list, _)| list.len() > 1 && list.len() <= count / 4) {
-        for &it in list {
-            vectors[it.0 as usize].push((term, whole.impact(list.len(), it)));
+        for it in list.iter() {
+            let vector = &mut vectors[it.0 as usize];
+            vector.push((term, whole.impact(list.len(), it)));
+            // What is weaker than so many can be forgotten at once: with all of them large libraries would take much room.
+            if vector.len() == 2 * STRONGEST {
+                vector.select_nth_unstable_by(STRONGEST - 1, stronger);
+                vector.truncate(STRONGEST);
+            }
         }
     }
     vectors.par_iter_mut().for_each(|vector| {
-        vector.sort_by(|one, other| other.1.total_cmp(&one.1).then(one.0.cmp(&other.0)));
+        vector.sort_unstable_by(stronger);
         vector.truncate(STRONGEST);
         let length = vector.iter().map(|(_, impact)| impact * impact).sum::<f64>().sqrt();
         vector.iter_mut().for_each(|(_, impact)| *impact /= length);

@@ -3,6 +3,7 @@
 use super::Map;
 use super::build::Whole;
 use super::calls::Calls;
+use super::compact::Pairs;
 use crate::model::search::codec::{LEVELS, pack};
 use crate::model::search::{Entry, pair_term};
 use rayon::prelude::*;
@@ -37,8 +38,8 @@ pub(super) fn entries(whole: &Whole, calls: &Calls) -> (Vec<Entry>, bool) {
     let places: Map<(u32, u32), usize> = chosen.iter().enumerate().map(|(at, (pair, _))| (*pair, at)).collect();
     let mut lists: Vec<Vec<(u32, u8)>> = chosen.iter().map(|(_, often)| Vec::with_capacity(*often as usize)).collect();
     for (pairs, document) in whole.pairs.iter().zip(0u32..) {
-        for pair in pairs {
-            if let Some(&at) = places.get(pair) {
+        for pair in pairs.iter() {
+            if let Some(&at) = places.get(&pair) {
                 lists[at].push((document, LEVELS));
             }
         }
@@ -57,7 +58,9 @@ fn counted(whole: &Whole, room: usize, may_be_chosen: impl Fn(&Pair) -> bool + S
     let count = |part: u32| {
         let mut places: Map<(u32, u32), usize> = Map::default();
         let mut counted: Vec<Pair> = Vec::new();
-        for &pair in whole.pairs.iter().flatten().filter(|(one, other)| (one ^ other.rotate_left(3)) % PARTS == part) {
+        for pair in
+            whole.pairs.iter().flat_map(Pairs::iter).filter(|(one, other)| (one ^ other.rotate_left(3)) % PARTS == part)
+        {
             let fresh = counted.len();
             let at = *places.entry(pair).or_insert(fresh);
             if at == fresh {

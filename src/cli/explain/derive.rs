@@ -82,8 +82,8 @@ fn on_paper(
         out,
         "An order for reading, no prognosis for a patient; the models tell eyes apart weakly and come from other populations."
     );
-    for (model, reckoned) in models.iter().zip(&indices.models).filter(|(_, it)| !it.replaced) {
-        paper_of_model(&mut out, model, reckoned);
+    for (model, reckoned) in models.iter().zip(indices.models.open()).filter(|(_, it)| !it.replaced) {
+        paper_of_model(&mut out, model, &reckoned);
     }
     for (title, parts, whole) in [
         ("Eye difficulty", &indices.parts, indices.difficulty),
@@ -116,7 +116,7 @@ fn on_paper(
 /// How what a model came to lies between the anchors of a part of eye difficulty.
 fn between_anchors(part: &Part, indices: &Indices, models: &[Model]) -> Option<String> {
     let of = PARTS.iter().find(|of| of.label == part.label)?;
-    let (_, reckoned) = models.iter().zip(&indices.models).find(|(model, _)| model.name == of.model)?;
+    let (_, reckoned) = models.iter().zip(indices.models.open()).find(|(model, _)| model.name == of.model)?;
     let (value, [none, full]) = (digits(reckoned.eye.value), [of.none, of.full].map(digits));
     let working = if of.odds {
         format!("ln({value} ÷ {none}) ÷ ln({full} ÷ {none})")
@@ -214,7 +214,7 @@ fn parts(parts: &[Part]) -> Value {
 }
 
 fn for_programs(name: &str, indices: &Indices, standing: Standing, models: &[Model]) -> Value {
-    let models = models.iter().zip(&indices.models).map(|(model, reckoned)| {
+    let models = models.iter().zip(indices.models.open()).map(|(model, reckoned)| {
         // Where a model does not apply no number is given, here as little as on a page.
         let applies = reckoned.barred.is_empty();
         let factors = model.factors.iter().zip(&reckoned.factors).map(|(factor, it)| {

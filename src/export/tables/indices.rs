@@ -55,8 +55,8 @@ fn indices(corpus: &Corpus, analysis: &Analysis, models: &[Model]) -> Table {
             let band = if *name == "eye difficulty" { DifficultyBand::of(value.value).word() } else { "" };
             table.row(row![case, *name, "", true, "", value.value, value.low, value.high, scale, band]);
         }
-        for (model, reckoned) in models.iter().zip(&of.models).filter(|(_, it)| !it.replaced) {
-            table.row(of_model(case, model, reckoned));
+        for (model, reckoned) in models.iter().zip(of.models.open()).filter(|(_, it)| !it.replaced) {
+            table.row(of_model(case, model, &reckoned));
         }
     }
     table

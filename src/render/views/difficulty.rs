@@ -85,9 +85,10 @@ impl Desk<'_> {
     /// Eye difficulty of a case.
     pub(crate) fn difficulty(&self, indices: &Indices) -> DifficultyView {
         let models = &self.places.models().used;
+        let reckoned = indices.models.open();
         let drawn = models
             .iter()
-            .zip(&indices.models)
+            .zip(&reckoned)
             .find(|(model, reckoned)| matches!(model.scale, Scale::Odds(_)) && reckoned.barred.is_empty());
         let part = |part: &Part| PartView {
             label: part.label.to_owned(),
@@ -102,7 +103,7 @@ impl Desk<'_> {
             open: drawn.map(|(model, reckoned)| not_recorded(model, reckoned)).unwrap_or_default(),
             models: models
                 .iter()
-                .zip(&indices.models)
+                .zip(&reckoned)
                 .filter(|(_, it)| !it.replaced)
                 .map(|(model, it)| self.model(model, it))
                 .collect(),

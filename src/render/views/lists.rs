@@ -84,7 +84,7 @@ impl Press<'_> {
         marks.extend((!case.body.decisions.is_empty()).then_some("with decisions"));
         marks.extend(cleared.reviewed.then_some("read by a second surgeon"));
         // Where the plan is what the first decision asks for, no list tells it.
-        let told = self.analysis.stages.get(at).and_then(|it| it.first()).is_some_and(|first| first.plan);
+        let told = self.analysis.gists[at].plan_told;
         let indices = &self.analysis.indices[at];
         marks.push(DifficultyBand::of(indices.difficulty.value).word());
         let Standing { rank, low, high } = self.analysis.standings[at];

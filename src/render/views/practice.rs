@@ -112,7 +112,7 @@ impl Press<'_> {
         let cleared = &self.corpus.cases()[at];
         let case = &*cleared.case();
         let desk = self.desk("practice.html");
-        let mut stages = StageView::of(desk, cleared, &self.analysis.stages[at], &mut self.mentions(&[]));
+        let mut stages = StageView::of(desk, cleared, &self.analysis.stages[at].open(), &mut self.mentions(&[]));
         // What follows the last decision is the ending; it is in no card.
         stages.truncate(case.body.decisions.len());
         let mut so_far = Vec::new();

@@ -159,7 +159,7 @@ impl Press<'_> {
         let What::Case { case, decisions } = &part.what else { return None };
         let at = self.corpus.find(&case.value)?;
         let cleared = &self.corpus.cases()[at];
-        let mut view = AskView::new(desk, cleared, at, &self.analysis.stages[at], &mut self.mentions(&[]));
+        let mut view = AskView::new(desk, cleared, at, &self.analysis.stages[at].open(), &mut self.mentions(&[]));
         let is_asked = |stage: &StageView| {
             let id = stage.decision.as_ref().map(|decision| decision.id.as_str());
             id.is_some_and(|id| decisions.is_empty() || decisions.iter().any(|name| name.value == id))
