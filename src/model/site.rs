@@ -33,15 +33,15 @@ impl Audience {
     }
 }
 
-/// A path inside a site: relative, `/` between parts, each part lower-case ASCII letters, digits, `-`, `.` or `_`.
+/// A path inside a site, which costs nothing to copy: relative, `/` between parts, each part lower-case ASCII letters, digits, `-`, `.` or `_`.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct SitePath(String);
+pub struct SitePath(Arc<str>);
 
 impl SitePath {
     /// Checks and wraps a path. `None` if a file share or an intranet server could refuse it: an empty part,
     /// a part over 60 bytes, a leading dot, a trailing dot, upper case, or a name that Windows reserves.
-    pub fn new(path: impl Into<String>) -> Option<Self> {
-        let path = path.into();
+    pub fn new(path: impl AsRef<str>) -> Option<Self> {
+        let path = path.as_ref();
         let sound = |part: &str| {
             (1..=60).contains(&part.len())
                 && !part.starts_with('.')
@@ -49,7 +49,7 @@ impl SitePath {
                 && part.bytes().all(|byte| matches!(byte, b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_'))
                 && !is_reserved_name(part)
         };
-        path.split('/').all(sound).then_some(Self(path))
+        path.split('/').all(sound).then(|| Self(path.into()))
     }
 
     /// The path as text.

@@ -41,12 +41,12 @@ pub(super) struct Journal {
 /// The journal as it stands in a file.
 #[derive(Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct WrittenJournal {
+struct WrittenJournal<M> {
     version: u32,
     withdraw: Vec<String>,
     place: Vec<String>,
     orphans: Vec<String>,
-    manifest: Written,
+    manifest: M,
 }
 
 impl Journal {
@@ -69,17 +69,18 @@ impl Journal {
 
     fn to_bytes(&self) -> Vec<u8> {
         let words = |paths: &[SitePath]| paths.iter().map(SitePath::to_string).collect();
-        to_json(&WrittenJournal {
+        let written = WrittenJournal {
             version: VERSION,
             withdraw: words(&self.withdraw),
             place: words(&self.place),
             orphans: words(&self.orphans),
             manifest: self.manifest.to_written(),
-        })
+        };
+        to_json(&written, 0)
     }
 
     pub(super) fn from_bytes(bytes: &[u8]) -> Result<Self, String> {
-        let written: WrittenJournal = serde_json::from_slice(bytes).map_err(|error| error.to_string())?;
+        let written: WrittenJournal<Written> = serde_json::from_slice(bytes).map_err(|error| error.to_string())?;
         if written.version != VERSION {
             return Err(format!("it has version {}, and this casewright reads version {VERSION}", written.version));
         }

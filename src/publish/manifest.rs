@@ -3,10 +3,11 @@
 //! It stands at the root of the site. It knows no clock and no path of the machine that wrote it, so the same
 //! site gives the same bytes.
 
-use crate::model::digest::Digest;
+use crate::model::digest::{Digest, Digester};
 use crate::model::site::{Audience, SitePath};
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Serialize, Serializer};
 use std::collections::BTreeMap;
+use std::io::Write;
 
 /// The manifest's file name at the root of the site.
 pub const MANIFEST: &str = "casewright-manifest.json";
@@ -42,8 +43,27 @@ pub struct Manifest {
     pub files: BTreeMap<SitePath, Entry>,
 }
 
+/// The manifest as it is written to a file.
+#[derive(Serialize)]
+struct Writing<'m> {
+    version: u32,
+    audience: &'static str,
+    whole: String,
+    files: WritingFiles<'m>,
+}
+
+/// Its files, none of which is copied for it: a large site has hundreds of thousands.
+struct WritingFiles<'m>(&'m BTreeMap<SitePath, Entry>);
+
+impl Serialize for WritingFiles<'_> {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        let entry = |entry: &Entry| WrittenEntry { size: entry.size, sha256: entry.hash.to_string() };
+        to.collect_map(self.0.iter().map(|(path, of)| (path.as_str(), entry(of))))
+    }
+}
+
 /// The manifest as it stands in a file.
-#[derive(Serialize, Deserialize)]
+#[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Written {
     version: u32,
@@ -63,22 +83,29 @@ impl Manifest {
     /// One hash over the audience and all entries: the SHA-256 hash of the line `AUDIENCE` and a line
     /// `PATH SIZE HASH` for each file in order, each ended by a line feed.
     pub fn whole(&self) -> Digest {
-        let mut text = format!("{}\n", self.audience.word());
+        let mut digester = Digester::default();
+        let mut say = |line: String| digester.write_all(line.as_bytes()).expect("hashing never fails");
+        say(format!("{}\n", self.audience.word()));
         for (path, entry) in &self.files {
-            text.push_str(&format!("{path} {} {}\n", entry.size, entry.hash));
+            say(format!("{path} {} {}\n", entry.size, entry.hash));
         }
-        Digest::of(text.as_bytes())
+        digester.finish().1
     }
 
     /// The same hashes in the form that `sha256sum --check` reads, for those without our tool.
     pub fn sums(&self) -> Vec<u8> {
-        let line = |(path, entry): (&SitePath, &Entry)| format!("{}  {path}\n", entry.hash);
-        self.files.iter().map(line).collect::<String>().into_bytes()
+        let mut out = Vec::with_capacity(self.files.keys().map(|path| path.as_str().len() + 67).sum());
+        for (path, entry) in &self.files {
+            writeln!(out, "{}  {path}", entry.hash).expect("memory can be written");
+        }
+        out
     }
 
     /// The bytes of the file.
     pub fn to_bytes(&self) -> Vec<u8> {
-        to_json(&self.to_written())
+        // Bytes that a file takes besides its path, and for all that is no file.
+        let room = self.files.keys().map(|path| path.as_str().len() + 130).sum::<usize>() + 300;
+        to_json(&self.to_written(), room)
     }
 
     /// Reads a manifest back.
@@ -90,13 +117,12 @@ impl Manifest {
         Self::from_written(serde_json::from_slice(bytes).map_err(|error| error.to_string())?)
     }
 
-    pub(super) fn to_written(&self) -> Written {
-        let entry = |entry: &Entry| WrittenEntry { size: entry.size, sha256: entry.hash.to_string() };
-        Written {
+    pub(super) fn to_written(&self) -> impl Serialize {
+        Writing {
             version: VERSION,
-            audience: self.audience.word().to_owned(),
+            audience: self.audience.word(),
             whole: self.whole().to_string(),
-            files: self.files.iter().map(|(path, of)| (path.to_string(), entry(of))).collect(),
+            files: WritingFiles(&self.files),
         }
     }
 
@@ -124,9 +150,10 @@ pub(super) fn to_site_path(path: String) -> Result<SitePath, String> {
     SitePath::new(path.clone()).ok_or_else(|| format!("`{path}` is not a path of a site"))
 }
 
-/// JSON on several lines, ended by a line feed.
-pub(super) fn to_json<T: Serialize>(value: &T) -> Vec<u8> {
-    let mut bytes = serde_json::to_vec_pretty(value).expect("text, numbers and maps with text keys always serialise");
+/// JSON on several lines, ended by a line feed; it takes about so many bytes.
+pub(super) fn to_json<T: Serialize>(value: &T, room: usize) -> Vec<u8> {
+    let mut bytes = Vec::with_capacity(room);
+    serde_json::to_writer_pretty(&mut bytes, value).expect("text, numbers and maps with text keys always serialise");
     bytes.push(b'\n');
     bytes
 }

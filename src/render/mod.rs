@@ -112,13 +112,17 @@ struct Sheets<'a> {
 
 impl<'a> Sheets<'a> {
     fn add(&mut self, path: &str, turn: Turn, page: Page<'a>) {
+        if let Some(path) = self.sound(path) {
+            self.site.pages.insert(path, (turn, page));
+        }
+    }
+
+    /// The path of a page that is to be added; if there cannot be such a page, that is an error.
+    fn sound(&mut self, path: &str) -> Option<SitePath> {
         let fault = match SitePath::new(path) {
             None => "no server or file share could be trusted with this name",
             Some(path) if self.site.pages.contains_key(&path) => "two pages have this name",
-            Some(path) => {
-                self.site.pages.insert(path, (turn, page));
-                return;
-            }
+            sound => return sound,
         };
         self.errors.push(PageError {
             page: path.to_owned(),
@@ -126,13 +130,15 @@ impl<'a> Sheets<'a> {
             place: None,
             message: fault.to_owned(),
         });
+        None
     }
 
     /// A page that is made on demand.
     fn made(&mut self, path: &str, make: impl Fn(&Press<'a>, &str) -> Result<Vec<u8>, PageError> + Send + Sync + 'a) {
-        let press = Arc::clone(&self.press);
-        let name = path.to_owned();
-        self.add(path, Turn::Page, Page::Made(Box::new(move || make(&press, &name))));
+        let (press, Some(path)) = (Arc::clone(&self.press), self.sound(path)) else { return };
+        let name = path.clone();
+        let page = Page::Made(Box::new(move || make(&press, name.as_str())));
+        self.site.pages.insert(path, (Turn::Page, page));
     }
 
     /// A page that is made on demand, of which it can be told what it leans on.
@@ -142,12 +148,12 @@ impl<'a> Sheets<'a> {
         leans: impl Fn(&Press<'a>, &str) -> Leaning + Send + Sync + 'a,
         make: impl Fn(&Press<'a>, &str) -> Result<Vec<u8>, PageError> + Send + Sync + 'a,
     ) {
-        let press = Arc::clone(&self.press);
-        let name = path.to_owned();
-        if let Some(path) = SitePath::new(path) {
-            self.site.leans.insert(path, Leans(Box::new(move || leans(&press, &name))));
-        }
         self.made(path, make);
+        let press = Arc::clone(&self.press);
+        if let Some((path, _)) = SitePath::new(path).and_then(|path| self.site.pages.get_key_value(&path)) {
+            let name = path.clone();
+            self.site.leans.insert(path.clone(), Leans(Box::new(move || leans(&press, name.as_str()))));
+        }
     }
 
     /// Two readings of each case, and how it was written.

@@ -6,7 +6,7 @@ use super::places::{CasePlace, Places};
 use super::theme::Theme;
 use super::views::ask::AskView;
 use super::views::case::CaseView;
-use super::views::lists::Entry;
+use super::views::lists::Listed;
 use super::views::source::SourceView;
 use super::views::{Desk, shown, text};
 use crate::model::analysis::Analysis;
@@ -132,7 +132,7 @@ pub(crate) struct Press<'a> {
     /// By the way to the root and the section.
     navs: BTreeMap<(&'static str, Section), String>,
     /// What each case shows in the lists of concepts, once one of them is made.
-    pub(super) entries: Vec<OnceLock<Entry>>,
+    pub(super) entries: Vec<OnceLock<Listed>>,
 }
 
 impl<'a> Press<'a> {

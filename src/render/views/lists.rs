@@ -9,6 +9,7 @@ use crate::model::analysis::Occurrence;
 use crate::model::case::Operator;
 use crate::model::format::GRADES;
 use crate::model::index::{DifficultyBand, Standing};
+use crate::model::packed::Packed;
 use crate::model::site::PageError;
 use crate::model::vocabulary::{ConceptId, Harm, Kind, Level, Period};
 use crate::render::places::Term;
@@ -17,7 +18,7 @@ use crate::text::capitalised;
 use serde::Serialize;
 
 /// A case in a list.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Serialize)]
 pub(crate) struct Entry {
     /// The title that gives nothing away.
     pub(crate) title: String,
@@ -34,6 +35,14 @@ pub(crate) struct Entry {
     pub(crate) through: Option<Term>,
     /// On a concept's page: its rung on the ladder.
     pub(crate) rung: Option<RungView>,
+}
+
+/// What a case shows in the list of every concept, in few bytes: all cases have one until the last list is made.
+#[derive(Debug)]
+pub(crate) struct Listed {
+    marks: Box<[Mark]>,
+    /// Title, what carries the marks, what is known of it, how it can be read.
+    texts: Packed<[String; 4]>,
 }
 
 /// What the parts of an [`Entry`] are filled from.
@@ -124,19 +133,25 @@ impl Press<'_> {
     /// case stands in some eighty of them, and all lie in one folder, so that the same links hold.
     pub(crate) fn entry_for(&self, path: &str, found: &Occurrence, concept: ConceptId) -> Result<Entry, PageError> {
         let room = &self.entries[found.case];
-        let entry = match room.get() {
-            Some(entry) => entry,
+        let listed = match room.get() {
+            Some(listed) => listed,
             None => {
-                let made = self.entry(path, found.case, false)?;
-                room.get_or_init(|| made)
+                let Entry { title, marks, carried, about, ways, .. } = self.entry(path, found.case, false)?;
+                let texts = Packed::new(&[title, carried, about, ways]);
+                room.get_or_init(|| Listed { marks: marks.into(), texts })
             }
         };
         let desk = self.desk(path);
+        let [title, carried, about, ways] = listed.texts.open();
         Ok(Entry {
             why: why(found).into_iter().map(str::to_owned).collect(),
             through: found.through.map(|concept| self.places.term(concept, desk.root)),
             rung: desk.rung(concept, found.case),
-            ..entry.clone()
+            title,
+            marks: listed.marks.to_vec(),
+            carried,
+            about,
+            ways,
         })
     }
 }
