@@ -140,7 +140,9 @@ fn likeness(laid_out: &[f64], other: &Vector) -> f64 {
 impl Kin {
     fn new(vectors: Vec<Vector>, looked_at: usize) -> Self {
         let most = vectors.iter().filter_map(|vector| vector.last()).map(|(id, _)| id.0 as usize + 1).max();
-        let mut holders: Vec<Vec<(usize, f64)>> = vec![Vec::new(); most.unwrap_or(0)];
+        let mut counts = vec![0; most.unwrap_or(0)];
+        vectors.iter().flatten().for_each(|(id, _)| counts[id.0 as usize] += 1);
+        let mut holders: Vec<Vec<(usize, f64)>> = counts.into_iter().map(Vec::with_capacity).collect();
         for (case, vector) in vectors.iter().enumerate() {
             for (id, weight) in vector.iter().filter(|(_, weight)| *weight > 0.0) {
                 holders[id.0 as usize].push((case, *weight));

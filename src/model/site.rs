@@ -111,9 +111,9 @@ pub enum Page<'a> {
     /// Made when somebody wants it; the same bytes each time.
     Made(Maker<'a>),
     /// A file of the library, copied without what does not belong to its picture and sound.
-    Copied(CopyOf),
+    Copied(Box<CopyOf>),
     /// A smaller version of a picture of the library.
-    Smaller(SmallerOf),
+    Smaller(Box<SmallerOf>),
 }
 
 /// A copy of a file of the library, made piece by piece and never whole in memory.

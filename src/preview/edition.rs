@@ -295,7 +295,7 @@ fn answer(site: &Site<'_>, path: &SitePath) -> Answer {
         None => Answer::Unknown,
         Some(Page::Ready(bytes)) => Answer::Bytes(Bytes::copy_from_slice(bytes)),
         Some(Page::Made(make)) => make().map_or_else(Answer::Faulty, |bytes| Answer::Bytes(bytes.into())),
-        Some(Page::Copied(copy)) => Answer::Copied(copy.clone()),
-        Some(Page::Smaller(smaller)) => Answer::Smaller(smaller.clone()),
+        Some(Page::Copied(copy)) => Answer::Copied((**copy).clone()),
+        Some(Page::Smaller(smaller)) => Answer::Smaller((**smaller).clone()),
     }
 }

@@ -50,8 +50,8 @@ struct Made<'a> {
 /// the order of the operations depends on the number of threads; of several faulty pages the first is reported.
 pub(super) fn stage(job: &Job<'_>, stage: &Path, unchanged: Unchanged) -> Result<Staged, PublishError> {
     let mut manifest = Manifest { audience: job.site.audience, files: BTreeMap::new() };
-    let mut written = Vec::new();
     let pages: Vec<_> = job.site.pages.iter().collect();
+    let mut written = Vec::with_capacity(pages.len());
     let before = Before { standing: &job.standing, target: &job.target, recall: job.recall, leans: &job.site.leans };
     for batch in pages.chunks(BATCH) {
         let made: Vec<_> = batch.par_iter().map(|(path, (_, page))| make(path, page, before)).collect();

@@ -86,7 +86,11 @@ pub fn render<'a>(corpus: &'a Corpus, analysis: &'a Analysis, theme: &'a Theme) 
     for (id, found, pages) in concepts {
         sheets.concept(id, Arc::new(found), pages);
     }
-    if sheets.errors.is_empty() { Ok(sheets.site) } else { Err(sheets.errors) }
+    let Sheets { site: Site { pages, leans, .. }, errors, .. } = sheets;
+    // Maps that grow are little more than half full; made at once of what is in order they have no room to spare.
+    let site =
+        Site { audience: corpus.audience(), pages: pages.into_iter().collect(), leans: leans.into_iter().collect() };
+    if errors.is_empty() { Ok(site) } else { Err(errors) }
 }
 
 /// Bytes that the cases on a concept's page may take: its answers stand above them.
@@ -177,11 +181,11 @@ impl<'a> Sheets<'a> {
             let files = cleared.media.iter().flat_map(|it| it.shown.iter().chain(&it.poster));
             for shown in files {
                 films |= shown.facts.film.is_some();
-                self.once(&shown.path(), || Page::Copied(shown.copy.clone()));
+                self.once(&shown.path(), || Page::Copied(Box::new(shown.copy.clone())));
                 // A still picture before a film is shown by an element that takes one size only.
                 if cleared.media.iter().any(|it| it.shown.as_ref().is_some_and(|it| Arc::ptr_eq(it, shown))) {
                     for (path, smaller) in shown.smaller() {
-                        self.once(&path, || Page::Smaller(smaller));
+                        self.once(&path, || Page::Smaller(Box::new(smaller)));
                     }
                 }
             }

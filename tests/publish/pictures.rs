@@ -12,10 +12,10 @@ use std::path::Path;
 fn pictured(original: &Path) -> Site<'static> {
     let copy = copied(original);
     let Page::Copied(of) = &copy else { unreachable!("just made") };
-    let smaller = SmallerOf { of: of.clone(), form: Form::Jpeg, width: 640 };
+    let smaller = SmallerOf { of: (**of).clone(), form: Form::Jpeg, width: 640 };
     let mut site = site(&[]);
     site.pages.insert(path("media/eye.jpg"), (Turn::Hashed, copy));
-    site.pages.insert(path("media/eye-640.jpg"), (Turn::Hashed, Page::Smaller(smaller)));
+    site.pages.insert(path("media/eye-640.jpg"), (Turn::Hashed, Page::Smaller(Box::new(smaller))));
     site
 }
 

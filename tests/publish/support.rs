@@ -221,7 +221,8 @@ pub(super) fn operations(site: &Site<'_>, target: &Path, options: Options<'_>) -
 pub(super) fn copied(from: &Path) -> Page<'static> {
     let bytes = fs::read(from).expect("the file is there");
     let (size, hash) = (bytes.len() as u64, Digest::of(&bytes));
-    Page::Copied(CopyOf { from: from.to_owned(), recipe: Arc::new(Recipe::whole(size)), size, hash })
+    let recipe = Arc::new(Recipe::whole(size));
+    Page::Copied(Box::new(CopyOf { from: from.to_owned(), recipe, size, hash }))
 }
 
 /// A hash in hexadecimal digits, by the library alone.
