@@ -44,7 +44,7 @@ pub trait Memory: Sync {
 
     /// Where so many cases are put away once they are cleared; none where they are held as they are.
     fn shelf(&self, cases: usize) -> Option<Arc<dyn Shelf>> {
-        (cases > WHOLE).then(|| Arc::new(Temporary::new()) as Arc<dyn Shelf>)
+        (cases > WHOLE).then(|| Arc::new(Temporary::open()) as Arc<dyn Shelf>)
     }
 
     /// The case at a place in [`Inputs::texts`] parsed by `parse` and judged by `judge`; see [`check::Judging`].

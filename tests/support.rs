@@ -58,7 +58,7 @@ pub(crate) struct Packing;
 
 impl pipeline::Memory for Packing {
     fn shelf(&self, _: usize) -> Option<Arc<dyn Shelf>> {
-        Some(Arc::new(pipeline::Temporary::new()))
+        Some(Arc::new(pipeline::Temporary::open()))
     }
 
     fn judged(&self, at: usize, parse: &dyn Fn() -> Parsed, judge: Judge<'_>) -> Judged {

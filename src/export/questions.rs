@@ -5,7 +5,7 @@ use super::table::digits;
 use super::told::{Piece, seen};
 use crate::model::analysis::Analysis;
 use crate::model::case::{Case, Decision, Meant, Verdict};
-use crate::model::corpus::{Cleared, Corpus};
+use crate::model::corpus::Corpus;
 use crate::model::packed::Packed;
 use crate::text::capitalised;
 use std::ops::RangeInclusive;
@@ -117,16 +117,13 @@ pub(super) fn questions(corpus: &Corpus, analysis: &Analysis) -> Vec<Question> {
     let cases = corpus.cases().iter().zip(analysis.stages.iter().map(Packed::open));
     cases
         .flat_map(|(cleared, stages)| {
-            let passages = if cleared.case().body.decisions.is_empty() {
-                Vec::new()
-            } else {
-                markup::passages(cleared.open().narrative())
-            };
-            let case = cleared.case();
+            let open = cleared.open();
+            let case = &*open.case;
+            let passages = if case.body.decisions.is_empty() { Vec::new() } else { markup::passages(open.narrative()) };
             let decisions = case.body.decisions.iter().enumerate();
             let made = decisions.map(|(at, decision)| {
-                let told = seen(&cleared.case(), corpus.vocabulary(), &stages[..=at], upto(&passages, at));
-                question(cleared, at, decision, told)
+                let told = seen(case, corpus.vocabulary(), &stages[..=at], upto(&passages, at));
+                question(case, at, decision, told)
             });
             made.collect::<Vec<_>>()
         })
@@ -138,8 +135,7 @@ fn upto(passages: &[Passage], at: usize) -> &[Passage] {
     &passages[..passages.len().min(at + 1)]
 }
 
-fn question(cleared: &Cleared, at: usize, decision: &Decision<Meant>, seen: Vec<Piece>) -> Question {
-    let case = &*cleared.case();
+fn question(case: &Case, at: usize, decision: &Decision<Meant>, seen: Vec<Piece>) -> Question {
     let of = case.body.decisions.len();
     let title = case.ask_title.as_ref().map_or(case.name.as_str(), |title| title.value.as_str());
     let words = |things: &[crate::model::case::Text]| {

@@ -51,7 +51,7 @@ pub struct Trouble {
 pub enum Whence {
     /// In this step, a place in [`Gist::steps`].
     During(usize),
-    /// In a step of which no more is known.
+    /// In a step that the case does not have.
     Operation,
     /// So long after surgery.
     After(After),

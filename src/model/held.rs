@@ -67,7 +67,7 @@ pub enum Held {
 type Opened = (Arc<dyn Shelf>, Place, Open);
 
 thread_local! {
-    /// What this thread opened last.
+    /// What this thread opened last; it is held until the thread opens something else, or ends.
     static LAST: RefCell<Vec<Opened>> = const { RefCell::new(Vec::new()) };
 }
 

@@ -16,7 +16,7 @@ pub(super) fn unpack<T: DeserializeOwned>(packed: &[u8]) -> T {
     postcard::from_bytes(&plain).expect("what was written here")
 }
 
-/// A packed value. Equal values are packed alike.
+/// A packed value. Two are equal if they are written alike.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Packed<T> {
     bytes: Box<[u8]>,

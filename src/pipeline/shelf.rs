@@ -7,7 +7,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// A shelf in a file among the system's temporary ones. Such a file is read and written by nobody else, and on nearly all
 /// systems it never has a name. Where there is none, or no room for it, what is put away stays in memory.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Temporary(Mutex<Shelved>);
 
 #[derive(Debug, Default)]
@@ -21,7 +21,7 @@ struct Shelved {
 
 impl Temporary {
     /// An empty one.
-    pub fn new() -> Self {
+    pub fn open() -> Self {
         Self::on(tempfile::tempfile().ok())
     }
 
@@ -58,7 +58,7 @@ impl Shelf for Temporary {
                 let mut bytes = vec![0; length];
                 let file = shelved.file.as_mut().expect("what lies in it was put there");
                 let read = file.seek(SeekFrom::Start(at)).and_then(|_| file.read_exact(&mut bytes));
-                // Nothing was published yet that could be damaged; what stood before stays.
+                // Publishing takes it for an error, as that of a disk; until then nothing was written.
                 read.unwrap_or_else(|error| panic!("the temporary file of this compile cannot be read: {error}"));
                 bytes
             }
@@ -76,7 +76,8 @@ mod tests {
     fn what_is_put_away_is_found_again_with_a_file_and_without() {
         // One that can only be read stands for one on a full disk.
         let full = Some(File::open(concat!(env!("CARGO_MANIFEST_DIR"), "/Cargo.toml")).expect("it is there"));
-        for (shelf, in_file) in [(Temporary::new(), true), (Temporary::on(None), false), (Temporary::on(full), false)] {
+        for (shelf, in_file) in [(Temporary::open(), true), (Temporary::on(None), false), (Temporary::on(full), false)]
+        {
             let places: Vec<Place> = (0..40u8).map(|at| shelf.put(&vec![at; usize::from(at) * 3])).collect();
             for (at, place) in (0..40u8).zip(&places).rev() {
                 assert_eq!(shelf.get(*place), vec![at; usize::from(at) * 3]);

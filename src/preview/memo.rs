@@ -217,7 +217,8 @@ impl Memory for Turn<'_> {
         });
         let same = known.filter(|_| self.before.around == self.around).map(|case| case.judged.clone());
         let judged = same.unwrap_or_else(|| judge(Arc::clone(&parsed), Identifiers::Sought));
-        lock(&self.now).insert(key.clone(), Case { parsed, judged: judged.clone() });
+        let (key, case) = (key.clone(), Case { parsed, judged: judged.clone() });
+        lock(&self.now).insert(key, case);
         judged
     }
 }

@@ -1,6 +1,6 @@
 //! What can stop a publication, in words that name the path and what was being done to it.
 
-use crate::model::site::{Audience, PageError};
+use crate::model::site::{Audience, PageError, SitePath};
 use std::fmt;
 use std::io;
 use std::path::PathBuf;
@@ -24,6 +24,13 @@ pub enum PublishError {
     },
     /// A page could not be made: a fault of the theme.
     Page(PageError),
+    /// The making of a page broke off, as when the temporary file of packed cases cannot be read.
+    BrokeOff {
+        /// The page.
+        page: SitePath,
+        /// What was said.
+        why: String,
+    },
     /// Something other than a folder stands at the target.
     NotAFolder {
         /// The target.
@@ -78,6 +85,7 @@ impl fmt::Display for PublishError {
                     error.page, error.message, error.template
                 )
             }
+            Self::BrokeOff { page, why } => write!(out, "could not make the page `{page}`: {why}"),
             Self::NotAFolder { path } => write!(out, "`{}` is not a folder", path.display()),
             Self::NotOurs { path } => write!(
                 out,

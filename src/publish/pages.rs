@@ -9,6 +9,7 @@ use crate::model::site::{CopyOf, Leans, Page, SitePath, Turn};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 /// How many pages are in memory at once. No page is over 300 KB, so about 40 MB at the most; enough of them to
@@ -54,7 +55,7 @@ pub(super) fn stage(job: &Job<'_>, stage: &Path, unchanged: Unchanged) -> Result
     let mut written = Vec::with_capacity(pages.len());
     let before = Before { standing: &job.standing, target: &job.target, recall: job.recall, leans: &job.site.leans };
     for batch in pages.chunks(BATCH) {
-        let made: Vec<_> = batch.par_iter().map(|(path, (_, page))| make(path, page, before)).collect();
+        let made: Vec<_> = batch.par_iter().map(|(path, (_, page))| made(path, page, before)).collect();
         for ((path, (turn, _)), made) in batch.iter().zip(made) {
             let made = made?;
             manifest.files.insert((*path).clone(), made.entry);
@@ -76,6 +77,15 @@ struct Before<'b> {
     target: &'b Path,
     recall: Option<&'b Recall>,
     leans: &'b BTreeMap<SitePath, Leans<'b>>,
+}
+
+/// The page made. Where that breaks off it is an error like others, after which nothing is left in the target.
+fn made<'a>(path: &SitePath, page: &'a Page<'_>, before: Before<'_>) -> Result<Made<'a>, PublishError> {
+    catch_unwind(AssertUnwindSafe(|| make(path, page, before))).unwrap_or_else(|said| {
+        let why = said.downcast_ref::<String>().cloned();
+        let why = why.or_else(|| said.downcast_ref::<&str>().map(|why| (*why).to_owned()));
+        Err(PublishError::BrokeOff { page: path.clone(), why: why.unwrap_or_else(|| "it broke off".to_owned()) })
+    })
 }
 
 fn make<'a>(path: &SitePath, page: &'a Page<'_>, before: Before<'_>) -> Result<Made<'a>, PublishError> {

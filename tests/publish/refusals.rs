@@ -95,6 +95,21 @@ fn a_page_that_cannot_be_made() {
 }
 
 #[test]
+fn a_page_that_breaks_off_leaves_nothing_behind() {
+    for way in WAYS {
+        let place = Place::new();
+        put(&place.first(), &place.target, way);
+        let mut site = super::support::many(300, 1);
+        let page = Page::Made(Box::new(|| panic!("the temporary file cannot be read: {}", ErrorKind::UnexpectedEof)));
+        site.pages.insert(path("cases/6/zz.html"), (Turn::Page, page));
+        assert_eq!(
+            refused(&place, &site, &by(way)),
+            "could not make the page `cases/6/zz.html`: the temporary file cannot be read: unexpected end of file"
+        );
+    }
+}
+
+#[test]
 fn a_link_or_a_foreign_thing_where_a_page_belongs() {
     type PutThere = fn(&Place);
     let put_in_the_way: [(&str, PutThere); 4] = [

@@ -4,6 +4,7 @@ use super::difficulty::{MarkedView, marked};
 use super::record::{ComplicationView, whole};
 use super::{Desk, Link, Pager, shown};
 use crate::model::analysis::{ChosenBy, Pair};
+use crate::model::case::Case;
 use crate::model::corpus::Cleared;
 use crate::model::vocabulary::ConceptId;
 use crate::render::places::Term;
@@ -123,17 +124,17 @@ impl Desk<'_> {
 
     /// Two cases against each other.
     pub(crate) fn compare(&self, cases: &[Cleared], pair: &Pair) -> CompareView {
-        let findings = |at: usize| -> BTreeSet<ConceptId> {
-            cases[at].case().findings.iter().map(|finding| finding.is.value).collect()
-        };
-        let (here, there) = (findings(pair.one), findings(pair.other));
+        let (one, other) = (cases[pair.one].case(), cases[pair.other].case());
+        let findings =
+            |case: &Case| -> BTreeSet<ConceptId> { case.findings.iter().map(|finding| finding.is.value).collect() };
+        let (here, there) = (findings(&one), findings(&other));
         let terms = |ids: Vec<&ConceptId>| ids.into_iter().map(|&id| self.places.term(id, self.root)).collect();
         let mut first = true;
         let rows = pair.rows.iter().map(|row| {
             let apart = !row.same;
             let begins = apart && std::mem::take(&mut first);
-            let cell = |case: usize, at: usize| {
-                let step = &cases[case].case().operation.steps[at];
+            let cell = |case: &Case, at: usize| {
+                let step = &case.operation.steps[at];
                 CellView {
                     number: at + 1,
                     at: super::text(step.at.as_ref()),
@@ -142,15 +143,15 @@ impl Desk<'_> {
                 }
             };
             RowView {
-                one: row.one.map(|at| cell(pair.one, at)),
-                other: row.other.map(|at| cell(pair.other, at)),
+                one: row.one.map(|at| cell(&one, at)),
+                other: row.other.map(|at| cell(&other, at)),
                 apart,
                 first: begins,
             }
         });
-        let principles = pair.principles.iter().map(|&(case, at)| PrincipleView {
-            text: shown(&cases[case].case().contrast[at].principle),
-            from: shown(&cases[case].case().title),
+        let principles = pair.principles.iter().map(|&(case, at)| {
+            let case = if case == pair.one { &one } else { &other };
+            PrincipleView { text: shown(&case.contrast[at].principle), from: shown(&case.title) }
         });
         CompareView {
             rows: rows.collect(),
