@@ -6,7 +6,7 @@ use crate::check::{self, Checked, Identifiers, Judge, Judged, Parsed};
 use crate::diag::{Diagnostic, Report};
 use crate::model::digest::Parts;
 use crate::model::held::Shelf;
-use crate::model::inputs::{CaseTexts, Inputs};
+use crate::model::inputs::{CaseFile, CaseTexts, Inputs};
 use crate::model::library::Library;
 use crate::model::risk::Models;
 use crate::model::session::Session;
@@ -121,14 +121,11 @@ pub fn prepare_with(mut inputs: Inputs, audience: Audience, memory: &dyn Memory)
 
     report.extend(identifiers(&inputs));
     let shelf = memory.shelf(inputs.cases.len());
-    let mut checked = {
-        let texts = inputs.texts();
-        let judging = |at: usize, judge: Judge<'_>| {
-            let CaseTexts { files, markdown, side } = texts[at];
-            memory.judged(at, &|| parse::case(&files.name, markdown, side), judge)
-        };
-        check::check(vocabulary, library, &inputs, audience, shelf.as_ref(), &judging)
+    let judging = |at: usize, texts: CaseTexts<'_>, judge: Judge<'_>| {
+        let CaseTexts { files, markdown, side } = texts;
+        memory.judged(at, &|| parse::case(&files.name, markdown, side), judge)
     };
+    let mut checked = check::check(vocabulary, library, &inputs, audience, shelf.as_ref(), &judging);
     report.extend(std::mem::take(&mut checked.diagnostics));
     let diagnostics = report.finish(&inputs.sources);
     if shelf.is_some() {
@@ -141,7 +138,7 @@ pub fn prepare_with(mut inputs: Inputs, audience: Audience, memory: &dyn Memory)
 fn let_go(inputs: &mut Inputs, diagnostics: &[Diagnostic]) {
     let spans = diagnostics.iter().flat_map(|it| it.span.into_iter().chain(it.also.iter().map(|(span, _)| *span)));
     let told: BTreeSet<FileId> = spans.map(|span| span.file).collect();
-    for file in inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten() {
+    for file in inputs.cases.iter().flat_map(CaseFile::files) {
         if !told.contains(&file) {
             inputs.sources.let_go(file);
         }

@@ -23,6 +23,16 @@ use rayon::prelude::*;
 pub use singled_out::{SingledOut, singled_out};
 use std::sync::Arc;
 
+/// What belongs to each concept, in the order in which it comes. Counted first: lists that grow hold half as much again as
+/// they need.
+fn grouped<T>(all: impl Iterator<Item = (ConceptId, T)> + Clone, concepts: usize) -> Vec<Vec<T>> {
+    let mut counts = vec![0; concepts];
+    all.clone().for_each(|(id, _)| counts[id.0 as usize] += 1);
+    let mut of: Vec<Vec<T>> = counts.into_iter().map(Vec::with_capacity).collect();
+    all.for_each(|(id, it)| of[id.0 as usize].push(it));
+    of
+}
+
 /// Analyses a corpus.
 pub fn analyse(corpus: &Corpus) -> Analysis {
     with_search(corpus, without_search(corpus))

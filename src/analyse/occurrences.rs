@@ -1,5 +1,6 @@
 //! In which cases a concept occurs, and why.
 
+use super::grouped;
 use crate::model::analysis::{Occurrence, Relation, Relations};
 use crate::model::case::{Case, FellowHistory, Lens, Meant};
 use crate::model::vocabulary::{ConceptId, Vocabulary};
@@ -74,16 +75,10 @@ pub(super) fn by_concept<'r>(
     rolled: impl Iterator<Item = &'r Rolled> + Clone,
     concepts: usize,
 ) -> Vec<Vec<Occurrence>> {
-    // Counted first: lists that grow hold half as much again as they need.
-    let mut counts = vec![0; concepts];
-    rolled.clone().flat_map(|rolled| rolled.keys()).for_each(|id| counts[id.0 as usize] += 1);
-    let mut all: Vec<Vec<Occurrence>> = counts.into_iter().map(Vec::with_capacity).collect();
-    for (case, rolled) in rolled.enumerate() {
-        for (&id, &(relations, through)) in rolled {
-            all[id.0 as usize].push(Occurrence { case, relations, through });
-        }
-    }
-    all
+    let all = rolled.enumerate().flat_map(|(case, rolled)| {
+        rolled.iter().map(move |(&id, &(relations, through))| (id, Occurrence { case, relations, through }))
+    });
+    grouped(all, concepts)
 }
 
 /// The concepts of a case with the wider ones.

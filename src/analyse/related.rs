@@ -4,6 +4,7 @@
 //! what the narrower one counts, so that two kinds of one thing are a little alike. Likeness is the cosine of two vectors.
 
 use super::alone::Alone;
+use super::grouped;
 use super::occurrences::Found;
 use crate::model::analysis::{Kindred, Related, Relation, Relations};
 use crate::model::vocabulary::{ConceptId, Kind, Vocabulary};
@@ -140,14 +141,10 @@ fn likeness(laid_out: &[f64], other: &Vector) -> f64 {
 impl Kin {
     fn new(vectors: Vec<Vector>, looked_at: usize) -> Self {
         let most = vectors.iter().filter_map(|vector| vector.last()).map(|(id, _)| id.0 as usize + 1).max();
-        let mut counts = vec![0; most.unwrap_or(0)];
-        vectors.iter().flatten().for_each(|(id, _)| counts[id.0 as usize] += 1);
-        let mut holders: Vec<Vec<(usize, f64)>> = counts.into_iter().map(Vec::with_capacity).collect();
-        for (case, vector) in vectors.iter().enumerate() {
-            for (id, weight) in vector.iter().filter(|(_, weight)| *weight > 0.0) {
-                holders[id.0 as usize].push((case, *weight));
-            }
-        }
+        let weights = vectors.iter().enumerate().flat_map(|(case, vector)| {
+            vector.iter().filter(|(_, weight)| *weight > 0.0).map(move |(id, weight)| (*id, (case, *weight)))
+        });
+        let holders = grouped(weights, most.unwrap_or(0));
         let many = |held: &Vec<(usize, f64)>| held.len() * MANY >= vectors.len() && vectors.len() <= looked_at;
         let spread = |held: &Vec<(usize, f64)>| {
             many(held).then(|| {

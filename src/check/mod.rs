@@ -42,15 +42,15 @@ pub(crate) struct Context<'a> {
 
 /// What a case may know of another.
 #[derive(Debug, Clone, Copy)]
-pub struct Other {
+pub(crate) struct Other {
     /// Who may read it.
-    pub audience: Audience,
+    pub(crate) audience: Audience,
     /// Whether consent stands.
-    pub consent: ConsentStatus,
+    pub(crate) consent: ConsentStatus,
 }
 
 /// Every case of the library by name.
-pub type Others = BTreeMap<String, Other>;
+pub(crate) type Others = BTreeMap<String, Other>;
 
 /// What ties a case to others. It is looked at when all are judged.
 #[derive(Debug, Clone)]
@@ -103,10 +103,10 @@ pub struct Checked {
     pub barred: Vec<String>,
 }
 
-/// How the case at a place in [`Inputs::texts`] comes to be judged: the judging itself may be done once, or not at all by
+/// How the case at a place in [`Inputs::texts`], with these texts, comes to be judged: the judging itself may be done once, or not at all by
 /// somebody who remembers how a case was judged that nothing has changed for: neither its texts nor any file of the library
 /// that is no case, nor the audience.
-pub type Judging<'j> = dyn Fn(usize, Judge<'_>) -> Judged + Sync + 'j;
+pub type Judging<'j> = dyn Fn(usize, CaseTexts<'_>, Judge<'_>) -> Judged + Sync + 'j;
 
 /// The judging of a parsed case.
 pub type Judge<'j> = &'j dyn Fn(Arc<Parsed>, Identifiers) -> Judged;
@@ -144,7 +144,7 @@ pub fn check(
     let judged: Vec<(Judged, Option<Cleared>)> = (0..texts.len())
         .into_par_iter()
         .map(|at| {
-            let mut judged = judging(at, &judge);
+            let mut judged = judging(at, texts[at], &judge);
             let cleared = judged.case.take().map(|case| cleared(case, texts[at], inputs, shelf));
             (judged, cleared)
         })

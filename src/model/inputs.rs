@@ -82,6 +82,13 @@ pub struct CaseFile {
     pub side: Option<FileId>,
 }
 
+impl CaseFile {
+    /// Its files: the Markdown, then the one with the fields.
+    pub fn files(&self) -> impl Iterator<Item = FileId> {
+        [Some(self.markdown), self.side].into_iter().flatten()
+    }
+}
+
 /// One case's files and what was read of them.
 #[derive(Debug, Clone, Copy)]
 pub struct CaseTexts<'i> {

@@ -16,7 +16,7 @@ use crate::model::case as model;
 use crate::model::corpus::{Cleared, Corpus};
 use crate::model::digest::Parts;
 use crate::model::held::Shelf;
-use crate::model::inputs::{CaseTexts, Inputs, MediaContent};
+use crate::model::inputs::{CaseFile, CaseTexts, Inputs, MediaContent};
 use crate::model::site::{Audience, PageError};
 use crate::model::vocabulary::Vocabulary;
 use crate::pipeline::{self, Afresh, Memory};
@@ -128,8 +128,7 @@ impl Memo {
 /// A hash of all that a judgement, and what a case is by itself, lean on besides the case itself: every other
 /// text with its number, the media, the audience.
 fn around(inputs: &Inputs, audience: Audience) -> Hash {
-    let of_cases: BTreeSet<FileId> =
-        inputs.cases.iter().flat_map(|case| [Some(case.markdown), case.side]).flatten().collect();
+    let of_cases: BTreeSet<FileId> = inputs.cases.iter().flat_map(CaseFile::files).collect();
     let mut parts = Parts::default();
     parts.add(audience.word());
     for source in inputs.sources.iter().filter(|source| !of_cases.contains(&source.id)) {

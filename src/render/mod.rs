@@ -137,12 +137,17 @@ impl<'a> Sheets<'a> {
         None
     }
 
-    /// A page that is made on demand.
-    fn made(&mut self, path: &str, make: impl Fn(&Press<'a>, &str) -> Result<Vec<u8>, PageError> + Send + Sync + 'a) {
-        let (press, Some(path)) = (Arc::clone(&self.press), self.sound(path)) else { return };
-        let name = path.clone();
+    /// A page that is made on demand; gives its path.
+    fn made(
+        &mut self,
+        path: &str,
+        make: impl Fn(&Press<'a>, &str) -> Result<Vec<u8>, PageError> + Send + Sync + 'a,
+    ) -> Option<SitePath> {
+        let path = self.sound(path)?;
+        let (press, name) = (Arc::clone(&self.press), path.clone());
         let page = Page::Made(Box::new(move || make(&press, name.as_str())));
-        self.site.pages.insert(path, (Turn::Page, page));
+        self.site.pages.insert(path.clone(), (Turn::Page, page));
+        Some(path)
     }
 
     /// A page that is made on demand, of which it can be told what it leans on.
@@ -152,11 +157,9 @@ impl<'a> Sheets<'a> {
         leans: impl Fn(&Press<'a>, &str) -> Leaning + Send + Sync + 'a,
         make: impl Fn(&Press<'a>, &str) -> Result<Vec<u8>, PageError> + Send + Sync + 'a,
     ) {
-        self.made(path, make);
-        let press = Arc::clone(&self.press);
-        if let Some((path, _)) = SitePath::new(path).and_then(|path| self.site.pages.get_key_value(&path)) {
-            let name = path.clone();
-            self.site.leans.insert(path.clone(), Leans(Box::new(move || leans(&press, name.as_str()))));
+        if let Some(path) = self.made(path, make) {
+            let (press, name) = (Arc::clone(&self.press), path.clone());
+            self.site.leans.insert(path, Leans(Box::new(move || leans(&press, name.as_str()))));
         }
     }
 

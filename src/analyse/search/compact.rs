@@ -1,18 +1,10 @@
 //! What was counted, in few bytes: before the index is made all of it lies in memory, for all documents together.
 //!
-//! Numbers are written in bytes of seven bits, low ones first; the eighth says that more follow. Of numbers in order the gaps
-//! are written.
+//! Of numbers in order the gaps are written, each as [`number`] does.
 
-/// Writes a number.
-fn write(mut value: u32, out: &mut Vec<u8>) {
-    while value >= 128 {
-        out.push(value as u8 | 128);
-        value >>= 7;
-    }
-    out.push(value as u8);
-}
+use crate::model::search::codec::number;
 
-/// Numbers as they were written.
+/// Numbers as [`number`] wrote them.
 struct Numbers<'b>(std::slice::Iter<'b, u8>);
 
 impl Iterator for Numbers<'_> {
@@ -42,8 +34,8 @@ pub(super) struct Weights {
 impl Weights {
     /// Adds a document after all that are there.
     pub(super) fn push(&mut self, document: u32, weight: u32) {
-        write(document - self.last, &mut self.bytes);
-        write(weight, &mut self.bytes);
+        number(document - self.last, &mut self.bytes);
+        number(weight, &mut self.bytes);
         self.last = document;
         self.count += 1;
     }
@@ -79,8 +71,8 @@ impl Pairs {
         let mut bytes = Vec::with_capacity(4 * pairs.len());
         let mut last = (0, 0);
         for &(one, other) in pairs {
-            write(one - last.0, &mut bytes);
-            write(if one == last.0 { other - last.1 } else { other }, &mut bytes);
+            number(one - last.0, &mut bytes);
+            number(if one == last.0 { other - last.1 } else { other }, &mut bytes);
             last = (one, other);
         }
         Self(bytes.into())

@@ -9,6 +9,15 @@
 /// Highest level of impact: five bits, and no case has level 0.
 pub const LEVELS: u8 = 31;
 
+/// Writes a number in bytes of seven bits, low ones first; the eighth says that more follow.
+pub fn number(mut value: u32, out: &mut Vec<u8>) {
+    while value >= 128 {
+        out.push(value as u8 | 128);
+        value >>= 7;
+    }
+    out.push(value as u8);
+}
+
 /// Writes bits.
 #[derive(Default)]
 struct Bits {

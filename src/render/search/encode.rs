@@ -1,6 +1,7 @@
 //! How each kind of part is written. `themes/scripts/search-engine.js` reads it.
 
 use super::{BLOCK, CARDS, INLINE, SHARD};
+use crate::model::search::codec::number;
 use crate::model::search::{Entry, SearchIndex, Spelling};
 use crate::render::views::typeset;
 
@@ -23,15 +24,6 @@ pub(super) fn base64(bytes: &[u8]) -> String {
 /// Text as a template literal of JavaScript: tabs and line breaks stay as they are.
 pub(super) fn literal(text: &str) -> String {
     format!("`{}`", text.replace('\\', "\\\\").replace('`', "\\`").replace("${", "\\${").replace('\r', ""))
-}
-
-/// A number in bytes of seven bits, low ones first; the eighth says that more follow.
-fn number(mut value: u32, out: &mut Vec<u8>) {
-    while value >= 128 {
-        out.push(value as u8 | 128);
-        value >>= 7;
-    }
-    out.push(value as u8);
 }
 
 /// A number in digits of five bits, low ones first; the sixth says that more follow.

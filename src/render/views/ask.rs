@@ -42,9 +42,10 @@ pub(crate) struct StageView {
 impl StageView {
     /// What is told stage by stage, without pictures.
     pub(crate) fn of(desk: Desk<'_>, cleared: &Cleared, stages: &[Stage], mentions: &mut Mentions<'_>) -> Vec<Self> {
-        let case = &*cleared.case();
+        let open = cleared.open();
+        let case = &*open.case;
         let setting = Setting { places: desk.places, root: desk.root, asking: true, top: 3 };
-        let mut passages = parts(cleared.open().narrative(), setting, mentions).into_iter();
+        let mut passages = parts(open.narrative(), setting, mentions).into_iter();
         let stage = |stage: &Stage| Self {
             pictures: PicturesView::default(),
             record: desk.record(cleared, stage),

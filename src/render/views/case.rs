@@ -147,9 +147,10 @@ const BEFORE_SURGERY: [&str; 3] = ["same finding", "related finding", "same plan
 impl CaseView {
     /// The straight reading of the case at `at` in the corpus.
     pub(crate) fn new(desk: Desk<'_>, cleared: &Cleared, at: usize, mentions: &mut Mentions<'_>) -> Self {
-        let case = &*cleared.case();
+        let open = cleared.open();
+        let case = &*open.case;
         let setting = Setting { places: desk.places, root: desk.root, asking: false, top: 3 };
-        let html = parts(cleared.open().narrative(), setting, mentions);
+        let html = parts(open.narrative(), setting, mentions);
         let decisions = case.body.decisions.iter().enumerate();
         let mut decisions = decisions.map(|(at, decision)| desk.decision(case, at, decision));
         let mut all = vec![whole(case)];

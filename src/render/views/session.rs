@@ -167,6 +167,7 @@ impl Press<'_> {
         // What follows the last question is told by whoever leads the session.
         let asked = view.stages.iter().rposition(is_asked).map_or(view.stages.len(), |last| last + 1);
         view.stages.truncate(asked);
+        let told = cleared.case();
         let stages = view.stages.into_iter().map(|stage| StagePart { asked: is_asked(&stage), stage });
         Some(CasePart {
             stages: stages.collect(),
@@ -175,8 +176,8 @@ impl Press<'_> {
             eye: view.eye,
             straight: Link { label: view.straight_title.clone(), href: desk.href(&self.places.case(at)) },
             straight_title: view.straight_title,
-            summary: shown(&cleared.case().summary),
-            lessons: texts(&cleared.case().lessons),
+            summary: shown(&told.summary),
+            lessons: texts(&told.lessons),
         })
     }
 
